@@ -1,0 +1,56 @@
+// Package debrief runs every part of the analysis on one hop, in order, and puts the
+// answers into one value. It is the only entry point for screens, cards and commands.
+package debrief
+
+import (
+	"hopcard/analysis/response"
+	"hopcard/analysis/stability"
+	"hopcard/analysis/wind"
+	"hopcard/flight"
+)
+
+// Debrief is everything hopcard says about one hop.
+type Debrief struct {
+	Hop      *flight.Hop
+	Aircraft *flight.Aircraft // never nil
+	// Findings of the import and of every part of the analysis, worst first, then by
+	// time.
+	Findings  []flight.Finding
+	Segments  []flight.Segment
+	Responses []response.Result
+	// PhasingErrorRad is the swashplate's phasing error in rotor azimuth, nil if it
+	// cannot be measured.
+	PhasingErrorRad *flight.Estimate
+	Wind            wind.Result
+	Stability       stability.Result
+	Verdict         Verdict
+}
+
+// Proceed says whether the next card may be flown.
+type Proceed string
+
+// The verdicts.
+const (
+	Yes     Proceed = "yes"
+	Caution Proceed = "caution"
+	No      Proceed = "no"
+)
+
+// Verdict is hopcard's advice, with every reason for it. The pilot and local rules
+// decide.
+type Verdict struct {
+	Proceed Proceed
+	Reasons []Reason
+}
+
+// Reason is one reason of a verdict and the interval behind it, zero if it is the
+// whole hop.
+type Reason struct {
+	Text string
+	Span flight.Span
+	// Weight is what this reason alone would make of the verdict.
+	Weight Proceed
+}
+
+// Progress is told how far a long job is, 0 to 1, and what it is doing.
+type Progress func(done float64, what string)

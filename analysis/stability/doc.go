@@ -1,0 +1,2 @@
+// Package stability finds growing oscillations, limits reached and control left.
+package stability
