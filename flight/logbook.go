@@ -115,6 +115,9 @@ func HopLogs(path string) (files []string, dir string, err error) {
 	if !ok {
 		return nil, "", fmt.Errorf("%s: %w (endings: %s)", path, ErrNoLogs, strings.Join(LogExtensions(), " "))
 	}
+	if len(hop.Files) == 0 {
+		return nil, "", hop.Problem
+	}
 	for _, name := range hop.Files {
 		files = append(files, filepath.Join(path, name))
 	}
@@ -139,15 +142,17 @@ func AircraftFor(path string) (a *Aircraft, ok bool, err error) {
 	return a, false, nil
 }
 
-func hopFolder(path string) (HopEntry, bool) {
-	hop := HopEntry{Name: filepath.Base(path), Path: path}
+// hopFolder describes the folder at path as a hop; ok is false if it holds no log.
+func hopFolder(path string) (hop HopEntry, ok bool) {
+	hop = HopEntry{Name: filepath.Base(path), Path: path}
 	if abs, err := filepath.Abs(path); err == nil {
 		hop.Name = filepath.Base(abs)
 	}
 	entries, err := os.ReadDir(path)
 	if err != nil {
+		// Listed with its problem: a folder that cannot be read must not just vanish.
 		hop.Problem = err
-		return hop, false
+		return hop, true
 	}
 	for _, e := range entries {
 		if IsLog(e.Name()) && isRegular(e, filepath.Join(path, e.Name())) {

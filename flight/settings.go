@@ -92,12 +92,15 @@ func (a *Aircraft) check(path string) error {
 		seen[c.Name] = true
 	}
 	l := a.Limits
-	for name, v := range map[string]float64{
-		"attitude_deg": l.AttitudeDeg, "rate_deg_s": l.RateDegS, "wind_mean_m_s": l.WindMeanMS,
-		"gust_spread_m_s": l.GustSpreadMS, "control_left_percent": l.ControlLeftPercent,
+	for _, f := range []struct {
+		name  string
+		value float64
+	}{
+		{"attitude_deg", l.AttitudeDeg}, {"rate_deg_s", l.RateDegS}, {"wind_mean_m_s", l.WindMeanMS},
+		{"gust_spread_m_s", l.GustSpreadMS}, {"control_left_percent", l.ControlLeftPercent},
 	} {
-		if v < 0 {
-			return &SettingsError{path, 0, fmt.Sprintf("limits: %s = %g: a limit cannot be negative", name, v)}
+		if f.value < 0 {
+			return &SettingsError{path, 0, fmt.Sprintf("limits: %s = %g: a limit cannot be negative", f.name, f.value)}
 		}
 	}
 	return nil

@@ -1,0 +1,137 @@
+package debrief
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"sync"
+
+	"hopcard/analysis/response"
+	"hopcard/analysis/segment"
+	"hopcard/analysis/stability"
+	"hopcard/analysis/wind"
+	"hopcard/flight"
+)
+
+// ErrNoAttitude is returned for a hop without roll and pitch: nothing can be said about
+// the aircraft's motion.
+var ErrNoAttitude = errors.New("no roll or pitch attitude in any log; " +
+	"name the columns in hop.toml, or check what was recognised with: hopcard check")
+
+// Run analyses one hop. The aircraft's limits must be filled (flight.ReadAircraft does
+// it); p may be nil. The error is ErrNoAttitude, wrapped, or the context's.
+func Run(ctx context.Context, h *flight.Hop, a *flight.Aircraft, p Progress) (*Debrief, error) {
+	if h.Channel(flight.Roll) == nil && h.Channel(flight.Pitch) == nil {
+		return nil, fmt.Errorf("%s: %w", h.Name, ErrNoAttitude)
+	}
+	if p == nil {
+		p = func(float64, string) {}
+	}
+	d := &Debrief{Hop: h, Aircraft: a}
+	p(0, "finding segments")
+	segs, segFindings := segment.Find(h)
+	d.Segments = segs
+	d.Findings = append(slices.Clone(h.Findings), segFindings...)
+
+	var answer response.Analysis
+	err := each(ctx, p,
+		part{"stick to attitude", func(ctx context.Context, report func(float64, string)) (err error) {
+			answer, err = response.Analyse(ctx, h, segs, response.Settings{}, report)
+			return err
+		}},
+		part{"wind", func(ctx context.Context, _ func(float64, string)) (err error) {
+			d.Wind, err = wind.Analyse(ctx, h, flown(h, segs), wind.Settings{Class: a.WindClass})
+			return err
+		}},
+		part{"stability", func(ctx context.Context, _ func(float64, string)) (err error) {
+			d.Stability, err = stability.Analyse(ctx, h, segs, a.Limits)
+			return err
+		}},
+	)
+	if err != nil {
+		return nil, err
+	}
+	d.Responses, d.PhasingErrorRad = answer.Responses, answer.PhasingErrorRad
+	d.Findings = append(d.Findings, answer.Findings...)
+	d.Findings = append(d.Findings, d.Wind.Findings...)
+	d.Findings = append(d.Findings, d.Stability.Findings...)
+	sortFindings(d.Findings)
+	d.Verdict = judge(d)
+	return d, nil
+}
+
+// flown is the interval between lift-off and landing, or the whole hop where no flight
+// was found.
+func flown(h *flight.Hop, segs []flight.Segment) flight.Span {
+	if span, ok := segment.Flight(segs); ok {
+		return span
+	}
+	return flight.Span{FromS: 0, ToS: h.DurationS}
+}
+
+// part is one independent part of the analysis.
+type part struct {
+	name string
+	run  func(ctx context.Context, report func(done float64, what string)) error
+}
+
+// each runs the parts at the same time and reports their progress as one. The first
+// error, in the order of the parts, stops the others and is returned.
+func each(ctx context.Context, p Progress, parts ...part) error {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	var (
+		mu     sync.Mutex
+		wg     sync.WaitGroup
+		done   = make([]float64, len(parts))
+		failed = make([]error, len(parts))
+	)
+	tell := func(i int, part float64, what string) {
+		mu.Lock()
+		defer mu.Unlock()
+		done[i] = part
+		sum := 0.0
+		for _, x := range done {
+			sum += x
+		}
+		p(sum/float64(len(parts)), what)
+	}
+	for i, job := range parts {
+		wg.Go(func() {
+			err := job.run(ctx, func(part float64, what string) { tell(i, part, what) })
+			if err != nil {
+				failed[i] = fmt.Errorf("%s: %w", job.name, err)
+				cancel()
+				return
+			}
+			tell(i, 1, job.name)
+		})
+	}
+	wg.Wait()
+	// A part that was only stopped because another failed must not hide the cause.
+	for _, err := range failed {
+		if err != nil && !errors.Is(err, context.Canceled) {
+			return err
+		}
+	}
+	return errors.Join(failed...)
+}
+
+// sortFindings puts the worst first; equals stand in order of time, then of text, so
+// that the same hop always prints the same list.
+func sortFindings(fs []flight.Finding) {
+	rank := func(s flight.Severity) int {
+		return slices.Index([]flight.Severity{flight.Stop, flight.Caution, flight.Note}, s)
+	}
+	slices.SortStableFunc(fs, func(a, b flight.Finding) int {
+		return cmp.Or(
+			cmp.Compare(rank(a.Severity), rank(b.Severity)),
+			cmp.Compare(a.Span.FromS, b.Span.FromS),
+			cmp.Compare(a.Code, b.Code),
+			cmp.Compare(a.File, b.File),
+			cmp.Compare(a.Text, b.Text),
+		)
+	})
+}

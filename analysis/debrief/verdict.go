@@ -1,0 +1,144 @@
+package debrief
+
+import (
+	"fmt"
+	"math"
+
+	"hopcard/analysis/segment"
+	"hopcard/analysis/stability"
+	"hopcard/flight"
+)
+
+// outOfControlPercent: with less stick left than this the pilot had, in effect, no
+// control left; sensor noise and scale make a finer distinction idle.
+const outOfControlPercent = 2.0
+
+// judge weighs the hop against the card's limits. The heaviest reason decides; reasons
+// that weigh nothing still say what was checked and what could not be.
+func judge(d *Debrief) Verdict {
+	v := Verdict{Proceed: Yes}
+	add := func(w Proceed, span flight.Span, format string, args ...any) {
+		v.Reasons = append(v.Reasons, Reason{Text: fmt.Sprintf(format, args...), Span: span, Weight: w})
+		if heavier(w, v.Proceed) {
+			v.Proceed = w
+		}
+	}
+	judgeFlight(d, add)
+	judgeUnstable(d, add)
+	judgeControl(d, add)
+	judgeModes(d, add)
+	judgeWind(d, add)
+	judgeData(d, add)
+	return v
+}
+
+type addReason func(w Proceed, span flight.Span, format string, args ...any)
+
+func heavier(a, b Proceed) bool {
+	rank := func(p Proceed) int {
+		switch p {
+		case No:
+			return 2
+		case Caution:
+			return 1
+		}
+		return 0
+	}
+	return rank(a) > rank(b)
+}
+
+func judgeFlight(d *Debrief, add addReason) {
+	span, ok := segment.Flight(d.Segments)
+	if !ok {
+		add(Caution, flight.Span{}, "no flight was found between lift-off and landing: there is nothing to judge the next card by")
+		return
+	}
+	add(Yes, span, "flew for %.0f s", span.LengthS())
+}
+
+func judgeUnstable(d *Debrief, add addReason) {
+	for _, u := range d.Stability.Unstable {
+		switch u.Kind {
+		case stability.Airframe, stability.PilotCoupled, stability.Limit:
+			add(No, u.Span, "%s", u.Reason)
+		case stability.ControlStop:
+			add(Caution, u.Span, "%s", u.Reason)
+		}
+	}
+}
+
+func judgeControl(d *Debrief, add addReason) {
+	limit := d.Aircraft.Limits.ControlLeftPercent
+	for _, c := range d.Stability.Control {
+		switch {
+		case c.LeftPercent < outOfControlPercent:
+			add(No, c.SpanInFlight, "%s: the stick reached its stop, no control was left", c.Axis)
+		case c.LeftPercent < limit:
+			add(Caution, c.SpanInFlight, "%s: %.0f %% of the stick was left, the limit is %.0f %%",
+				c.Axis, c.LeftPercent, limit)
+		default:
+			add(Yes, c.SpanInFlight, "%s: %.0f %% of the stick was left", c.Axis, c.LeftPercent)
+		}
+	}
+}
+
+// judgeModes compares damping and margins with their limits. Only an interval that lies
+// wholly below the limit counts: a doubtful number is not evidence.
+func judgeModes(d *Debrief, add addReason) {
+	l := d.Aircraft.Limits
+	for _, m := range d.Stability.Modes {
+		if z := m.DampingRatio; z != nil && below(z, l.DampingRatio) {
+			add(Caution, m.Span, "%s: damping ratio %.2f is below the limit of %.2f", m.Axis, z.Value, l.DampingRatio)
+		}
+	}
+	for _, m := range d.Stability.Margins {
+		if pm := m.PhaseMarginDeg; pm != nil && below(pm, l.PhaseMarginDeg) {
+			add(Caution, flight.Span{}, "%s: phase margin %.0f deg is below the limit of %.0f deg", m.Axis, pm.Value, l.PhaseMarginDeg)
+		}
+		if gm := m.GainMarginDB; gm != nil && below(gm, l.GainMarginDB) {
+			add(Caution, flight.Span{}, "%s: gain margin %.1f dB is below the limit of %.1f dB", m.Axis, gm.Value, l.GainMarginDB)
+		}
+	}
+}
+
+func below(e *flight.Estimate, limit float64) bool {
+	if math.IsNaN(e.High) {
+		return e.Value < limit
+	}
+	return e.High < limit
+}
+
+func judgeWind(d *Debrief, add addReason) {
+	w, l := d.Wind.Whole, d.Aircraft.Limits
+	if w == nil || w.MeanMS == nil {
+		add(Yes, flight.Span{}, "wind was not logged: its limits were not checked")
+		return
+	}
+	mean := w.MeanMS.Value
+	if mean > l.WindMeanMS {
+		add(Caution, w.Span, "mean wind %.1f m/s is above the limit of %.1f m/s", mean, l.WindMeanMS)
+	}
+	if w.SpreadMS != nil && w.SpreadMS.Value > l.GustSpreadMS {
+		add(Caution, w.Span, "gust spread %.1f m/s is above the limit of %.1f m/s", w.SpreadMS.Value, l.GustSpreadMS)
+	}
+	if mean <= l.WindMeanMS && (w.SpreadMS == nil || w.SpreadMS.Value <= l.GustSpreadMS) {
+		add(Yes, w.Span, "wind %.1f m/s, inside its limits", mean)
+	}
+}
+
+// judgeData lets no hop pass whose data cannot carry the answer.
+func judgeData(d *Debrief, add addReason) {
+	for _, f := range d.Findings {
+		if f.Severity == flight.Stop {
+			add(Caution, f.Span, "data: %s", f.Text)
+		}
+	}
+	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+		if d.Hop.Channel(axis.Attitude()) == nil {
+			add(Caution, flight.Span{}, "%s attitude was not logged: nothing in that axis was checked", axis)
+		}
+		if d.Hop.Channel(axis.Stick()) == nil {
+			add(Caution, flight.Span{}, "%s was not logged: control left and pilot coupling were not checked", axis.Stick())
+		}
+	}
+}

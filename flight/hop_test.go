@@ -1,0 +1,63 @@
+package flight
+
+import (
+	"math"
+	"testing"
+)
+
+func TestChannelRateIsTheMedian(t *testing.T) {
+	c := &Channel{TimeS: []float64{0, 0.01, 0.02, 5, 5.01, 5.02, 5.03}}
+	if got := c.RateHz(); math.Abs(got-100) > 1e-9 {
+		t.Errorf("rate %g Hz, want 100 in spite of the gap", got)
+	}
+	for _, short := range []*Channel{{}, {TimeS: []float64{1}}} {
+		if short.RateHz() != 0 {
+			t.Errorf("rate of %d samples is not 0", short.Len())
+		}
+		if short.Len() == 0 && short.Span() != (Span{}) {
+			t.Error("an empty channel covers something")
+		}
+	}
+}
+
+func TestChannelPicksTheSurest(t *testing.T) {
+	h := &Hop{Channels: []Channel{
+		{Quantity: Roll, Column: "a", Sure: 0.6},
+		{Quantity: Roll, Column: "b", Sure: 0.9},
+		{Quantity: Roll, Column: "c", Sure: 0.9},
+	}}
+	if got := h.Channel(Roll).Column; got != "b" {
+		t.Errorf("took column %q, want b", got)
+	}
+	if h.Channel(Pitch) != nil {
+		t.Error("found a channel that is not there")
+	}
+}
+
+func TestCommonClock(t *testing.T) {
+	h := &Hop{Sources: []Source{
+		{Clock: Clock{AlignedBy: AlignUTC}},
+		{Clock: Clock{AlignedBy: AlignKnocks, IntervalS: 0.003}},
+		{Clock: Clock{AlignedBy: AlignNone}},
+	}}
+	a, b, c, c2 := &Channel{Source: 0}, &Channel{Source: 1}, &Channel{Source: 2}, &Channel{Source: 2}
+	if w, ok := h.CommonClock(a, b); !ok || w != 0.003 {
+		t.Errorf("aligned sources: %g, %v", w, ok)
+	}
+	if _, ok := h.CommonClock(a, c); ok {
+		t.Error("a source that could not be aligned may not be timed against another")
+	}
+	if w, ok := h.CommonClock(c, c2); !ok || w != 0 {
+		t.Error("channels of one source share its clock, aligned or not")
+	}
+}
+
+func TestSpan(t *testing.T) {
+	s := Span{2, 5}
+	if !s.Contains(2) || s.Contains(5) || s.LengthS() != 3 {
+		t.Errorf("span %+v: start belongs to it, end does not", s)
+	}
+	if s.Overlaps(Span{5, 6}) || !s.Overlaps(Span{4.9, 6}) {
+		t.Error("spans that only touch do not overlap")
+	}
+}

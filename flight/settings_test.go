@@ -1,0 +1,164 @@
+package flight
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+func write(t *testing.T, dir, name, text string) {
+	t.Helper()
+	path := filepath.Join(dir, name)
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestReadAircraft(t *testing.T) {
+	dir := t.TempDir()
+	write(t, dir, AircraftFile, `format = 1
+name = "Whinchat"
+field = "Marsh End"
+rotor_turns = "clockwise"
+[limits]
+attitude_deg = 12
+[[configuration]]
+name = "light bar"
+rotor_speed_rpm = 497
+[configuration.bar]
+weight_kg = 0.4
+`)
+	a, ok, err := ReadAircraft(dir)
+	if err != nil || !ok {
+		t.Fatal(ok, err)
+	}
+	c := a.Configuration("light bar")
+	if c == nil || c.Bar == nil || c.Bar.WeightKg != 0.4 || c.RotorSpeedRPM != 497 {
+		t.Errorf("configuration %+v", c)
+	}
+	if a.Configuration("heavy bar") != nil {
+		t.Error("found a configuration that is not there")
+	}
+	if a.Limits.AttitudeDeg != 12 || a.Limits.RateDegS != DefaultLimits().RateDegS {
+		t.Errorf("limits %+v: want the one that is set, the rest by default", a.Limits)
+	}
+	if a.WindClass != DefaultWindClass() {
+		t.Errorf("wind class %+v, want the defaults", a.WindClass)
+	}
+}
+
+func TestNoAircraftFileMeansDefaults(t *testing.T) {
+	a, ok, err := ReadAircraft(t.TempDir())
+	if err != nil || ok || a.Limits != DefaultLimits() {
+		t.Errorf("%+v, %v, %v", a, ok, err)
+	}
+}
+
+func TestSettingsErrors(t *testing.T) {
+	for _, c := range []struct {
+		name, file, text string
+		line             int
+		wants            []string
+	}{
+		{"unknown key", AircraftFile, "format = 1\nnmae = \"x\"\n", 2, []string{`"nmae"`, `did you mean "name"`}},
+		{"unknown key in table", AircraftFile, "format = 1\n[limits]\natitude_deg = 3\n", 3, []string{"limits.atitude_deg", `"attitude_deg"`}},
+		{"unknown key in array", AircraftFile, "format = 1\n[[configuration]]\nname = \"a\"\n[configuration.bar]\nwieght_kg = 1\n", 5, []string{`"weight_kg"`}},
+		{"nothing like it", HopFile, "format = 1\nzzzzzz = 3\n", 2, []string{"known here", "configuration", "notes"}},
+		{"syntax", AircraftFile, "format = 1\nname = Whinchat\n", 2, nil},
+		{"wrong type", AircraftFile, "format = 1\nname = 3\n", 2, nil},
+		{"no format", HopFile, "notes = \"a\"\n", 0, []string{"format = 0", "format = 1"}},
+		{"rotor", AircraftFile, "format = 1\nrotor_turns = \"left\"\n", 0, []string{"counter-clockwise"}},
+		{"nameless", AircraftFile, "format = 1\n[[configuration]]\nnote = \"a\"\n", 0, []string{"no name"}},
+		{"twice", AircraftFile, "format = 1\n[[configuration]]\nname = \"a\"\n[[configuration]]\nname = \"a\"\n", 0, []string{"rename"}},
+		{"negative", AircraftFile, "format = 1\n[limits]\nrate_deg_s = -3\n", 0, []string{"rate_deg_s", "negative"}},
+		{"quantity", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"x\"\nquantity = \"rol attitude\"\n", 0, []string{`did you mean "roll attitude"`}},
+		{"sign", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"x\"\nsign = 2\n", 0, []string{"1 or -1"}},
+		{"exclude", HopFile, "format = 1\n[[exclude]]\nfrom_s = 5\nto_s = 5\n", 0, []string{"after the start"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir := t.TempDir()
+			write(t, dir, c.file, c.text)
+			var err error
+			if c.file == AircraftFile {
+				_, _, err = ReadAircraft(dir)
+			} else {
+				_, err = ReadHopSettings(dir)
+			}
+			var bad *SettingsError
+			if !errors.As(err, &bad) {
+				t.Fatalf("error %v, want a SettingsError", err)
+			}
+			if bad.Line != c.line {
+				t.Errorf("line %d, want %d: %v", bad.Line, c.line, err)
+			}
+			if strings.Contains(err.Error(), "\n") {
+				t.Errorf("more than one line: %q", err)
+			}
+			for _, w := range append(c.wants, c.file) {
+				if !strings.Contains(err.Error(), w) {
+					t.Errorf("%q does not contain %q", err, w)
+				}
+			}
+		})
+	}
+}
+
+func TestHopSettings(t *testing.T) {
+	dir := t.TempDir()
+	if s, err := ReadHopSettings(dir); s != nil || err != nil {
+		t.Errorf("no file: %+v, %v", s, err)
+	}
+	write(t, dir, HopFile, `format = 1
+configuration = "bare head"
+started_at = 2031-05-04T06:10:30Z
+[[file]]
+name = "b.csv"
+clock_offset_s = 7.5
+[[file.column]]
+name = "adc_roll"
+quantity = "lateral stick"
+unit = "counts"
+neutral = 509
+full_throw = 470
+`)
+	s, err := ReadHopSettings(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := s.File("b.csv").Column("adc_roll")
+	if c == nil || c.Quantity != LatStick || *c.Neutral != 509 || *s.File("b.csv").ClockOffsetS != 7.5 {
+		t.Errorf("%+v", c)
+	}
+	var none *HopSettings
+	if none.File("b.csv").Column("x") != nil || s.File("c.csv") != nil || s.File("b.csv").Column("x") != nil {
+		t.Error("settings that are not there must be nil")
+	}
+}
+
+func FuzzSettings(f *testing.F) {
+	f.Add("format = 1\n[limits]\nattitude_deg = 3\n")
+	f.Add("format = 1\n[[file]]\n[[file.column]]\nname = \"a\"\nx.y.z = 3\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		for _, v := range []any{&Aircraft{}, &HopSettings{}} {
+			if err := decodeSettings("s.toml", []byte(text), v); err != nil && !strings.HasPrefix(err.Error(), "s.toml") {
+				t.Errorf("error does not name the file: %v", err)
+			}
+		}
+	})
+}
+
+func TestEditDistance(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		want int
+	}{{"", "", 0}, {"kitten", "sitting", 3}, {"name", "nmae", 2}, {"", "abc", 3}, {"abc", "abc", 0}} {
+		if got := editDistance(c.a, c.b); got != c.want {
+			t.Errorf("%q to %q: %d, want %d", c.a, c.b, got, c.want)
+		}
+	}
+}
