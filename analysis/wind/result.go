@@ -16,7 +16,8 @@ const (
 // cannot give them.
 type Phase struct {
 	Class Class
-	Span  flight.Span
+	// Span is zero where the wind logger's clock could not be put on the hop clock.
+	Span flight.Span
 
 	MeanMS *flight.Estimate
 	SDMS   *flight.Estimate
@@ -30,11 +31,24 @@ type Phase struct {
 	// Direction the wind comes from and its circular standard deviation, in radians.
 	DirectionRad   *flight.Estimate
 	DirectionSDRad *flight.Estimate
+	// DirectionSDYamartinoRad is the same spread by the one-pass formula of loggers.
+	DirectionSDYamartinoRad *flight.Estimate
+	// DirectionArcRad is the smallest arc that holds all directions, DirectionFromRad
+	// to DirectionToRad clockwise; NaN without direction. DirectionRule is how weather
+	// reports would word it (United States rule).
+	DirectionArcRad, DirectionFromRad, DirectionToRad float64
+	DirectionRule                                     DirectionRule
 	// LengthM is the length scale of the turbulence along the wind.
 	LengthM *flight.Estimate
 	// Against the nose, where heading is known: head wind and wind from the right.
 	HeadMS  *flight.Estimate
 	CrossMS *flight.Estimate
+	// Beaufort is the Beaufort number of the mean.
+	Beaufort int
+	// Readings and the number of independent ones they are worth for the mean, NaN if
+	// the record is too short to tell.
+	Readings          int
+	EffectiveReadings float64
 }
 
 // Gust is the aircraft's answer to gusts in one axis and band.
