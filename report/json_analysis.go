@@ -1,0 +1,258 @@
+package report
+
+import (
+	"hopcard/analysis/response"
+	"hopcard/analysis/stability"
+	"hopcard/analysis/wind"
+	"hopcard/flight"
+)
+
+type responseJSON struct {
+	Axis          flight.Axis     `json:"axis"`
+	Input         flight.Quantity `json:"input"`
+	Output        response.Output `json:"output"`
+	Spans         [][2]float64    `json:"spans"`
+	FrequencyRadS []float64       `json:"frequency_rad_s"`
+	GainDB        []float64       `json:"gain_db"`
+	PhaseDeg      []float64       `json:"phase_deg"`
+	Coherence     []float64       `json:"coherence"`
+	GainSDDB      []float64       `json:"gain_sd_db"`
+	PhaseSDDeg    []float64       `json:"phase_sd_deg"`
+	LeftOut       int             `json:"points_left_out,omitempty"`
+
+	CorrelationLag *estimateJSON `json:"correlation_lag_s,omitempty"`
+	WeightedLag    *estimateJSON `json:"weighted_correlation_lag_s,omitempty"`
+	TransportDelay *estimateJSON `json:"transport_delay_s,omitempty"`
+	EffectiveDelay *estimateJSON `json:"effective_delay_s,omitempty"`
+	Lag            []lagJSON     `json:"lag"`
+
+	W180           *estimateJSON `json:"w180_rad_s,omitempty"`
+	BandwidthPhase *estimateJSON `json:"bandwidth_phase_rad_s,omitempty"`
+	BandwidthGain  *estimateJSON `json:"bandwidth_gain_rad_s,omitempty"`
+	Bandwidth      *estimateJSON `json:"bandwidth_rad_s,omitempty"`
+	PhaseDelay     *estimateJSON `json:"phase_delay_s,omitempty"`
+	Coupling       *estimateJSON `json:"coupling,omitempty"`
+	Model          *modelJSON    `json:"model,omitempty"`
+}
+
+type lagJSON struct {
+	FrequencyRadS *float64      `json:"frequency_rad_s,omitempty"`
+	PhaseDeg      *estimateJSON `json:"phase_deg,omitempty"`
+	TimeS         *estimateJSON `json:"time_s,omitempty"`
+}
+
+type modelJSON struct {
+	Form       string   `json:"form"`
+	Parameters object   `json:"parameters"`
+	FitPercent *float64 `json:"fit_percent,omitempty"`
+}
+
+func responsesOf(results []response.Result) []responseJSON {
+	out := []responseJSON{}
+	for i := range results {
+		r := &results[i]
+		j := responseJSON{
+			Axis: r.Axis, Input: r.Input, Output: r.Output, Spans: spansOf(r.Spans), Lag: []lagJSON{},
+			CorrelationLag: estimateOf(r.CorrelationLagS, 1), WeightedLag: estimateOf(r.WeightedCorrelationLagS, 1),
+			TransportDelay: estimateOf(r.TransportDelayS, 1), EffectiveDelay: estimateOf(r.EffectiveDelayS, 1),
+			W180: estimateOf(r.W180RadS, 1), BandwidthPhase: estimateOf(r.BandwidthPhaseRadS, 1),
+			BandwidthGain: estimateOf(r.BandwidthGainRadS, 1), Bandwidth: estimateOf(r.BandwidthRadS, 1),
+			PhaseDelay: estimateOf(r.PhaseDelayS, 1), Coupling: estimateOf(r.Coupling, 1), Model: modelOf(r.Model),
+		}
+		for _, l := range r.Lag {
+			j.Lag = append(j.Lag, lagJSON{number(l.FrequencyRadS), estimateOf(&l.PhaseDeg, 1), estimateOf(&l.TimeS, 1)})
+		}
+		j.fillCurves(r)
+		out = append(out, j)
+	}
+	return out
+}
+
+// fillCurves copies the frequencies at which every number is one. A frequency with an
+// infinite error says nothing and would break readers that expect numbers; how many
+// were left out is written down.
+func (j *responseJSON) fillCurves(r *response.Result) {
+	columns := [][]float64{r.FrequencyRadS, r.GainDB, r.PhaseDeg, r.Coherence, r.GainSDDB, r.PhaseSDDeg}
+	kept := make([][]float64, len(columns))
+	for c := range kept {
+		kept[c] = []float64{}
+	}
+	for i := range r.FrequencyRadS {
+		ok := true
+		for _, c := range columns {
+			ok = ok && i < len(c) && finite(c[i])
+		}
+		if !ok {
+			j.LeftOut++
+			continue
+		}
+		for c := range columns {
+			kept[c] = append(kept[c], rounded(columns[c][i]))
+		}
+	}
+	j.FrequencyRadS, j.GainDB, j.PhaseDeg = kept[0], kept[1], kept[2]
+	j.Coherence, j.GainSDDB, j.PhaseSDDeg = kept[3], kept[4], kept[5]
+}
+
+func modelOf(m *response.Model) *modelJSON {
+	if m == nil {
+		return nil
+	}
+	out := &modelJSON{m.Form, object{}, number(m.FitPercent)}
+	for _, p := range m.Parameters {
+		if e := estimateOf(&p.Estimate, 1); e != nil {
+			out.Parameters = append(out.Parameters, member{p.Name, e})
+		}
+	}
+	return out
+}
+
+type phasingJSON struct {
+	ErrorDeg *estimateJSON `json:"error_deg,omitempty"`
+}
+
+type windJSON struct {
+	Phases  []phaseJSON `json:"phases"`
+	Whole   *phaseJSON  `json:"whole,omitempty"`
+	OnBoard bool        `json:"on_board_estimate"`
+}
+
+type phaseJSON struct {
+	Class wind.Class `json:"class"`
+	spanJSON
+	Mean        *estimateJSON `json:"mean_m_s,omitempty"`
+	SD          *estimateJSON `json:"sd_m_s,omitempty"`
+	Gust3s      *estimateJSON `json:"gust3s_m_s,omitempty"`
+	Lull3s      *estimateJSON `json:"lull3s_m_s,omitempty"`
+	Spread      *estimateJSON `json:"spread_m_s,omitempty"`
+	GustFactor  *estimateJSON `json:"gust_factor,omitempty"`
+	Turbulence  *estimateJSON `json:"turbulence_intensity,omitempty"`
+	Direction   *estimateJSON `json:"direction_deg,omitempty"`
+	DirectionSD *estimateJSON `json:"direction_sd_deg,omitempty"`
+	Length      *estimateJSON `json:"length_m,omitempty"`
+	Head        *estimateJSON `json:"head_m_s,omitempty"`
+	Cross       *estimateJSON `json:"cross_m_s,omitempty"`
+}
+
+func windOf(w *wind.Result) windJSON {
+	out := windJSON{Phases: []phaseJSON{}, OnBoard: w.OnBoard}
+	if w.Whole != nil {
+		whole := phaseOf(w.Whole)
+		out.Whole = &whole
+	}
+	for i := range w.Phases {
+		out.Phases = append(out.Phases, phaseOf(&w.Phases[i]))
+	}
+	return out
+}
+
+func phaseOf(p *wind.Phase) phaseJSON {
+	return phaseJSON{
+		Class: p.Class, spanJSON: spanOf(p.Span),
+		Mean: estimateOf(p.MeanMS, 1), SD: estimateOf(p.SDMS, 1),
+		Gust3s: estimateOf(p.Gust3sMS, 1), Lull3s: estimateOf(p.Lull3sMS, 1),
+		Spread: estimateOf(p.SpreadMS, 1), GustFactor: estimateOf(p.GustFactor, 1),
+		Turbulence: estimateOf(p.TurbulenceIntensity, 1),
+		Direction:  estimateOf(p.DirectionRad, degPerRad), DirectionSD: estimateOf(p.DirectionSDRad, degPerRad),
+		Length: estimateOf(p.LengthM, 1), Head: estimateOf(p.HeadMS, 1), Cross: estimateOf(p.CrossMS, 1),
+	}
+}
+
+type gustJSON struct {
+	Axis             flight.Axis   `json:"axis"`
+	BandRadS         []float64     `json:"band_rad_s"`
+	DegPerMS         *estimateJSON `json:"deg_per_m_s,omitempty"`
+	PartialCoherence *float64      `json:"partial_coherence,omitempty"`
+	Events           int           `json:"events"`
+	PeakDegPerMS     *estimateJSON `json:"peak_deg_per_m_s,omitempty"`
+	SettleS          *estimateJSON `json:"settle_s,omitempty"`
+}
+
+func gustsOf(gusts []wind.Gust) []gustJSON {
+	out := []gustJSON{}
+	for _, g := range gusts {
+		out = append(out, gustJSON{
+			g.Axis, bandOf(g.BandRadS), estimateOf(g.RadPerMS, degPerRad), number(g.PartialCoherence),
+			g.Events, estimateOf(g.PeakRadPerMS, degPerRad), estimateOf(g.SettleS, 1),
+		})
+	}
+	return out
+}
+
+type modeJSON struct {
+	Axis flight.Axis `json:"axis"`
+	spanJSON
+	Method       string        `json:"method"`
+	Frequency    *estimateJSON `json:"frequency_rad_s,omitempty"`
+	Damping      *estimateJSON `json:"damping_ratio,omitempty"`
+	TimeToHalf   *estimateJSON `json:"time_to_half_s,omitempty"`
+	TimeToDouble *estimateJSON `json:"time_to_double_s,omitempty"`
+}
+
+func modesOf(modes []stability.Mode) []modeJSON {
+	out := []modeJSON{}
+	for _, m := range modes {
+		out = append(out, modeJSON{
+			m.Axis, spanOf(m.Span), m.Method, estimateOf(m.FrequencyRadS, 1), estimateOf(m.DampingRatio, 1),
+			estimateOf(m.TimeToHalfS, 1), estimateOf(m.TimeToDoubleS, 1),
+		})
+	}
+	return out
+}
+
+type unstableJSON struct {
+	Axis flight.Axis    `json:"axis"`
+	Kind stability.Kind `json:"kind"`
+	spanJSON
+	Frequency *estimateJSON `json:"frequency_rad_s,omitempty"`
+	Growth    *estimateJSON `json:"growth_per_s,omitempty"`
+	Reason    string        `json:"reason"`
+}
+
+func unstableOf(list []stability.Unstable) []unstableJSON {
+	out := []unstableJSON{}
+	for _, u := range list {
+		out = append(out, unstableJSON{
+			u.Axis, u.Kind, spanOf(u.Span), estimateOf(u.FrequencyRadS, 1), estimateOf(u.GrowthPerS, 1), u.Reason,
+		})
+	}
+	return out
+}
+
+type marginJSON struct {
+	Axis        flight.Axis   `json:"axis"`
+	Crossover   *estimateJSON `json:"crossover_rad_s,omitempty"`
+	PhaseMargin *estimateJSON `json:"phase_margin_deg,omitempty"`
+	GainMargin  *estimateJSON `json:"gain_margin_db,omitempty"`
+}
+
+func marginsOf(list []stability.Margin) []marginJSON {
+	out := []marginJSON{}
+	for _, m := range list {
+		out = append(out, marginJSON{
+			m.Axis, estimateOf(m.CrossoverRadS, 1), estimateOf(m.PhaseMarginDeg, 1), estimateOf(m.GainMarginDB, 1),
+		})
+	}
+	return out
+}
+
+type controlJSON struct {
+	Axis        flight.Axis `json:"axis"`
+	UsedPercent *float64    `json:"used_percent,omitempty"`
+	LeftPercent *float64    `json:"left_percent,omitempty"`
+	AtStopS     *float64    `json:"at_stop_s,omitempty"`
+	LowPercent  *float64    `json:"low_percent,omitempty"`
+	HighPercent *float64    `json:"high_percent,omitempty"`
+	spanJSON
+}
+
+func controlOf(list []stability.Control) []controlJSON {
+	out := []controlJSON{}
+	for _, c := range list {
+		out = append(out, controlJSON{
+			c.Axis, number(c.UsedPercent), number(c.LeftPercent), number(c.AtStopS),
+			number(c.LowPercent), number(c.HighPercent), spanOf(c.SpanInFlight),
+		})
+	}
+	return out
+}

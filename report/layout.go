@@ -1,0 +1,125 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+)
+
+// pageWidth is how many characters of a card's line fit an A4 page printed as plain
+// text: 170 mm between margins at ten characters an inch hold 66, at twelve 80.
+const pageWidth = 80
+
+// Lengths that texts from outside are cut to on cards and in tables.
+const (
+	nameLength = 40
+	textLength = 400
+)
+
+// page collects the lines of a card or table.
+type page struct{ b strings.Builder }
+
+func (p *page) line(format string, args ...any) {
+	fmt.Fprintf(&p.b, format, args...)
+	p.b.WriteByte('\n')
+}
+
+func (p *page) blank() { p.b.WriteByte('\n') }
+
+func (p *page) heading(level int, text string) {
+	p.blank()
+	p.line("%s %s", strings.Repeat("#", level), text)
+	p.blank()
+}
+
+// wrapped writes text in lines of the page's width; first starts the first line, and
+// the others are indented by as much.
+func (p *page) wrapped(first, text string) {
+	indent := strings.Repeat(" ", utf8.RuneCountInString(first))
+	for i, l := range wrap(text, pageWidth-len(indent)) {
+		if i == 0 {
+			p.line("%s%s", first, l)
+		} else {
+			p.line("%s%s", indent, l)
+		}
+	}
+}
+
+func (p *page) bullet(text string) { p.wrapped("- ", text) }
+
+func (p *page) paragraph(text string) { p.wrapped("", text) }
+
+// table writes a Markdown table whose columns are padded, so that it is one in plain
+// text as well. The first row is the heading.
+func (p *page) table(rows [][]string) {
+	widths := columnWidths(rows)
+	for i, row := range rows {
+		cells := make([]string, len(widths))
+		for c := range widths {
+			cells[c] = pad(cell(row, c), widths[c])
+		}
+		p.line("| %s |", strings.Join(cells, " | "))
+		if i == 0 {
+			for c := range widths {
+				cells[c] = strings.Repeat("-", widths[c]+2)
+			}
+			p.line("|%s|", strings.Join(cells, "|"))
+		}
+	}
+}
+
+// columns writes rows as plain columns for the terminal, the first one as the heading.
+func (p *page) columns(rows [][]string) {
+	widths := columnWidths(rows)
+	for _, row := range rows {
+		var b strings.Builder
+		for c := range widths {
+			b.WriteString(pad(cell(row, c), widths[c]))
+			b.WriteString("  ")
+		}
+		p.line("%s", strings.TrimRight("  "+b.String(), " "))
+	}
+}
+
+func columnWidths(rows [][]string) []int {
+	var widths []int
+	for _, row := range rows {
+		for c := range row {
+			if c == len(widths) {
+				widths = append(widths, 1)
+			}
+			widths[c] = max(widths[c], utf8.RuneCountInString(row[c]))
+		}
+	}
+	return widths
+}
+
+func cell(row []string, c int) string {
+	if c < len(row) {
+		return row[c]
+	}
+	return ""
+}
+
+func pad(s string, width int) string {
+	return s + strings.Repeat(" ", max(0, width-utf8.RuneCountInString(s)))
+}
+
+// wrap breaks text at blanks into lines of at most width characters; a longer word
+// keeps a line to itself.
+func wrap(text string, width int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		switch {
+		case line == "":
+			line = word
+		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= width:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = word
+		}
+	}
+	return append(lines, line)
+}

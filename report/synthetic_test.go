@@ -1,0 +1,150 @@
+package report
+
+import (
+	"math"
+	"time"
+
+	"hopcard/analysis/debrief"
+	"hopcard/analysis/response"
+	"hopcard/analysis/stability"
+	"hopcard/analysis/wind"
+	"hopcard/flight"
+)
+
+func est(value, low, high float64) *flight.Estimate {
+	return &flight.Estimate{Value: value, Low: low, High: high}
+}
+
+func deg(value, low, high float64) *flight.Estimate {
+	e := est(value, low, high).Times(1 / degPerRad)
+	return &e
+}
+
+// syntheticHop is a hop of two loggers with one of everything that a report shows.
+func syntheticHop() *flight.Hop {
+	t := []float64{0, 0.02, 0.04, 0.06}
+	v := []float64{0, 0.1, 0.1, 0}
+	return &flight.Hop{
+		Name: "marsh-03", StartedAt: time.Date(2031, 7, 19, 6, 10, 30, 0, time.UTC), DurationS: 302.96,
+		Configuration: "light bar", Notes: "second hop of the morning",
+		Sources: []flight.Source{
+			{File: "a08.csv", Role: flight.RoleAttitude, Rows: 15149, RateHz: 50, Dress: "commas, decimal point, ISO 8601 time",
+				Clock: flight.Clock{OffsetS: 1942207830, AlignedBy: flight.AlignUTC}},
+			{File: "b08.csv", Role: flight.RoleStick, Rows: 14900, RateHz: 50,
+				Clock: flight.Clock{OffsetS: 108.7344, DriftPPM: 41.5, AlignedBy: flight.AlignKnocks, IntervalS: 0.0021,
+					Offset: est(108.7344, 108.7323, 108.7365), Drift: est(41.5, 33, 50), ResidualS: 0.0011}},
+		},
+		Channels: []flight.Channel{
+			{Quantity: flight.Roll, TimeS: t, Value: v, Column: "roll_deg", Unit: flight.Deg, Sign: 1, Scale: 1, Sure: 1},
+			{Quantity: flight.PitchRate, TimeS: t, Value: v, Column: "q", Unit: flight.DegPerS, Guessed: true, Sign: -1, Scale: 1, Sure: 0.8},
+			{Quantity: flight.LatStick, TimeS: t, Value: v, Source: 1, Column: "x_lat", Unit: flight.UnitTravel, Sign: 1, Scale: 1, Sure: 0.95},
+		},
+		Findings: syntheticFindings(),
+		Marks:    []flight.Mark{{TimeS: 61.5, Text: "gust from the hedge", File: "marks.csv"}},
+		Exclude:  []flight.Span{{FromS: 10, ToS: 12.5}},
+	}
+}
+
+func syntheticFindings() []flight.Finding {
+	return []flight.Finding{
+		{Code: flight.CodeLeadsStick, Severity: flight.Stop, Channel: "pitch rate",
+			Text: "pitch rate leads the stick by 65 ms, which no aircraft can do", Advice: "Check the clock of b08.csv."},
+		{Code: flight.CodeGap, Severity: flight.Caution, File: "b08.csv", Span: flight.Span{FromS: 101.2, ToS: 103.9},
+			Text: "no rows for 2.7 s", Advice: "Look at the card's contacts."},
+		{Code: flight.CodeUnitGuessed, Severity: flight.Note, File: "a08.csv", Channel: "q",
+			Text: "no unit given; the values fit deg/s (80 % sure)", Advice: "Name the unit in hop.toml."},
+	}
+}
+
+func syntheticResponses() []response.Result {
+	return []response.Result{
+		{
+			Axis: flight.RollAxis, Input: flight.LatStick, Output: response.Rate,
+			Spans: []flight.Span{{FromS: 60, ToS: 95}, {FromS: 120, ToS: 150}},
+			// The last two frequencies carry no error that is a number.
+			FrequencyRadS: []float64{1, 2, 4, 8, 16}, GainDB: []float64{-2, -3, -6, -12, math.Inf(-1)},
+			PhaseDeg: []float64{-20, -35, -60, -95, math.NaN()}, Coherence: []float64{0.95, 0.97, 0.9, 0.7, 0},
+			GainSDDB: []float64{0.3, 0.2, 0.4, math.Inf(1), math.Inf(1)}, PhaseSDDeg: []float64{2, 1.5, 3, math.Inf(1), math.Inf(1)},
+			CorrelationLagS: est(0.1824, 0.1761, 0.1889), WeightedCorrelationLagS: est(0.1790, 0.1701, 0.1880),
+			EffectiveDelayS: est(0.118, 0.112, 0.124),
+			Lag: []response.LagAt{{FrequencyRadS: math.Pi, PhaseDeg: flight.Estimate{Value: -51, Low: -54, High: -48},
+				TimeS: flight.Estimate{Value: 0.283, Low: 0.267, High: 0.3}}},
+			Model: &response.Model{Form: "first-order rate with delay", FitPercent: 91.4, Parameters: []response.Parameter{
+				{Name: "gain_deg_s_per_percent", Estimate: *est(0.8123, 0.79, 0.8346)},
+				{Name: "time_constant_s", Estimate: *flight.Plain(0.21)},
+			}},
+		},
+		{
+			Axis: flight.RollAxis, Input: flight.LatStick, Output: response.Attitude,
+			W180RadS: est(6.42, 6.1, 6.74), BandwidthPhaseRadS: est(3.4, 3.2, 3.6), BandwidthGainRadS: est(4.1, 3.3, math.Inf(1)),
+			BandwidthRadS: est(3.4, 3.2, 3.6), PhaseDelayS: est(0.0994, 0.087, 0.112), Coupling: flight.Plain(0.21),
+		},
+		{Axis: flight.PitchAxis, Input: flight.LonStick, Output: response.Rate},
+		// Off-axis: must not be taken for the answer to the pitch stick.
+		{Axis: flight.PitchAxis, Input: flight.LatStick, Output: response.Rate, CorrelationLagS: est(9.9, 9.8, 10)},
+	}
+}
+
+func syntheticWind() wind.Result {
+	whole := wind.Phase{
+		Class: wind.Gusty, Span: flight.Span{FromS: 41.2, ToS: 280.1}, MeanMS: est(4.13, 3.9, 4.36), SDMS: est(1.2, 1.1, 1.3),
+		Gust3sMS: flight.Plain(7.24), Lull3sMS: flight.Plain(1.93), SpreadMS: flight.Plain(5.31),
+		GustFactor: est(1.75, 1.6, 1.9), TurbulenceIntensity: est(0.29, 0.26, 0.32),
+		DirectionRad: deg(250, 245, 255), DirectionSDRad: deg(14, 12, 16), LengthM: est(38, 22, 71),
+	}
+	first, second := whole, whole
+	first.Span.ToS, first.Class = 120, wind.Steady
+	second.Span.FromS = 120
+	return wind.Result{Whole: &whole, Phases: []wind.Phase{first, second}, Gusts: []wind.Gust{{
+		Axis: flight.RollAxis, BandRadS: [2]float64{0.5, 3}, RadPerMS: deg(1.2, 0.9, 1.5), PartialCoherence: 0.62,
+		Events: 9, PeakRadPerMS: deg(2.1, 1.6, 2.6), SettleS: est(3.4, 2.8, 4.1),
+	}}}
+}
+
+func syntheticStability() stability.Result {
+	return stability.Result{
+		Modes: []stability.Mode{{
+			Axis: flight.PitchAxis, Span: flight.Span{FromS: 200, ToS: 214}, Method: "matrix pencil",
+			FrequencyRadS: est(0.486, 0.45, 0.52), DampingRatio: est(-0.2, -0.26, -0.14), TimeToDoubleS: est(7.13, 5.5, 10.2),
+		}},
+		Unstable: []stability.Unstable{
+			{Axis: flight.PitchAxis, Kind: stability.Airframe, Span: flight.Span{FromS: 200, ToS: 214}, FrequencyRadS: est(0.486, 0.45, 0.52),
+				GrowthPerS: est(0.097, 0.068, 0.126), Reason: "pitch grew from 2.1 to 8.0 deg in 14 s with the stick still"},
+			{Axis: flight.RollAxis, Kind: stability.Limit, Span: flight.Span{FromS: 231.4, ToS: 232.6}, Reason: "roll reached 17.2 deg, the limit is 15 deg"},
+		},
+		Margins: []stability.Margin{{Axis: flight.RollAxis, CrossoverRadS: est(2.2, 1.9, 2.5), PhaseMarginDeg: est(31, 22, 40)}},
+		Control: []stability.Control{{Axis: flight.RollAxis, UsedPercent: 93.2, LeftPercent: 6.8, LowPercent: -93.2, HighPercent: 71, AtStopS: 0.6,
+			SpanInFlight: flight.Span{FromS: 41.2, ToS: 280.1}}},
+	}
+}
+
+// syntheticDebrief is a debrief with one of everything, made up by hand.
+func syntheticDebrief() *debrief.Debrief {
+	h := syntheticHop()
+	return &debrief.Debrief{
+		Hop: h,
+		Aircraft: &flight.Aircraft{
+			Format: 1, Name: "Whinchat", Field: "Marsh End", RotorTurns: "counter-clockwise", Limits: flight.DefaultLimits(),
+			Configurations: []flight.Configuration{{Name: "light bar", Note: "0.4 kg each side"}},
+		},
+		Findings: syntheticFindings(),
+		Segments: []flight.Segment{
+			{Kind: flight.Ground, Span: flight.Span{FromS: 0, ToS: 35}},
+			{Kind: flight.Sweep, Axis: flight.RollAxis, Span: flight.Span{FromS: 60, ToS: 95}, BandRadS: [2]float64{0.9, 11.2}},
+		},
+		Responses: syntheticResponses(), PhasingErrorRad: deg(17.6, 15.9, 19.3),
+		Wind: syntheticWind(), Stability: syntheticStability(),
+		Verdict: debrief.Verdict{Proceed: debrief.No, Reasons: []debrief.Reason{
+			{Text: "pitch grows with the stick still", Span: flight.Span{FromS: 200, ToS: 214}, Weight: debrief.No},
+			{Text: "gust spread 5.3 m/s is above the limit of 4 m/s", Weight: debrief.Caution},
+		}},
+	}
+}
+
+// emptyDebrief is what remains of a hop in which nothing could be measured.
+func emptyDebrief() *debrief.Debrief {
+	return &debrief.Debrief{
+		Hop: &flight.Hop{Name: "empty"}, Aircraft: &flight.Aircraft{Limits: flight.DefaultLimits()},
+		Verdict: debrief.Verdict{Proceed: debrief.Caution},
+	}
+}
