@@ -13,6 +13,10 @@ type Settings struct {
 	// Class holds the thresholds between calm, steady and gusty air; zero fields take
 	// their defaults.
 	Class flight.WindClass
+	// DistanceConstantM is the length of wind in which the anemometer follows a change
+	// to 63 %, in metres; 0 if unknown: the fitted turbulence is then that of the
+	// anemometer's readings.
+	DistanceConstantM float64
 }
 
 // Analyse says what the air did between lift-off and landing, flown; an empty span stands
@@ -36,7 +40,8 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 	f.source()
 	if h.SourceOf(s.main).Clock.AlignedBy == flight.AlignNone {
 		f.noClock()
-		r.Whole = statistics(s, flight.Span{}, set.Class, nil)
+		r.Whole = statistics(s, flight.Span{}, surroundings{set: set})
+		r.Whole.addTurbulence(s, surroundings{set: set})
 		return r, nil
 	}
 	s = s.without(h.Exclude)
@@ -48,12 +53,17 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 	if len(s.t) == 0 {
 		return r, nil
 	}
-	heading := headingReader(h, s.main)
-	r.Whole = statistics(s, span, set.Class, heading())
+	around := look(h, s.main, set)
+	r.Whole = statistics(s, span, around)
 	if err := ctx.Err(); err != nil {
 		return r, err
 	}
-	r.Phases = phases(s, span, set.Class, heading)
+	r.Phases = phases(s, span, around)
+	// Turbulence is that of air that does not change: with several phases the whole has
+	// none.
+	if len(r.Phases) == 1 {
+		r.Whole.Turbulence, r.Whole.LengthM = r.Phases[0].Turbulence, r.Phases[0].LengthM
+	}
 	return r, nil
 }
 
@@ -69,17 +79,22 @@ func record(s series) flight.Span {
 	return flight.Span{FromS: s.t[0], ToS: s.t[len(s.t)-1] + step}
 }
 
-// headingReader returns a maker of readers of the aircraft's heading on the wind's
-// stamps, makers of nil if heading is unknown or on another clock.
-func headingReader(h *flight.Hop, wind *flight.Channel) func() func(float64) float64 {
-	c := h.Channel(flight.Heading)
-	if c == nil || c.Len() < 2 {
-		return func() func(float64) float64 { return nil }
+// look finds what stands beside the wind on a clock that can be timed against it.
+func look(h *flight.Hop, wind *flight.Channel, set Settings) surroundings {
+	around := surroundings{set: set}
+	if c := h.Channel(flight.Heading); c != nil && c.Len() > 1 {
+		if _, ok := h.CommonClock(wind, c); ok {
+			around.heading = func() func(float64) float64 { return angleAt(c) }
+		}
 	}
-	if _, ok := h.CommonClock(wind, c); !ok {
-		return func() func(float64) float64 { return nil }
+	if c := h.Channel(flight.Height); c != nil && c.Len() > 1 {
+		if _, ok := h.CommonClock(wind, c); ok {
+			around.heights = func(span flight.Span) []float64 {
+				return within(c, []float64{span.FromS, span.ToS})
+			}
+		}
 	}
-	return func() func(float64) float64 { return angleAt(c) }
+	return around
 }
 
 // finder writes the findings.

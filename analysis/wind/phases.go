@@ -150,19 +150,21 @@ func equal(a, b []int) bool {
 }
 
 // phases sums up the wind between the changes of the air, over span.
-func phases(s series, span flight.Span, class flight.WindClass, heading func() func(float64) float64) []Phase {
+func phases(s series, span flight.Span, around surroundings) []Phase {
 	cuts := changePoints(s)
 	var out []Phase
 	for k := 1; k < len(cuts); k++ {
 		part := s.slice(cuts[k-1], cuts[k])
-		sp := flight.Span{FromS: span.FromS, ToS: span.ToS}
+		sp := span
 		if k > 1 {
 			sp.FromS = s.t[cuts[k-1]]
 		}
 		if k < len(cuts)-1 {
 			sp.ToS = s.t[cuts[k]]
 		}
-		out = append(out, *statistics(part, sp, class, heading()))
+		p := statistics(part, sp, around)
+		p.addTurbulence(part, around)
+		out = append(out, *p)
 	}
 	return out
 }

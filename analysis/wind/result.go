@@ -40,6 +40,9 @@ type Phase struct {
 	DirectionRule                                     DirectionRule
 	// LengthM is the length scale of the turbulence along the wind.
 	LengthM *flight.Estimate
+	// Turbulence is the Dryden form fitted to the gusts, nil where the phase is too
+	// short, too slow or too slowly logged for it.
+	Turbulence *Turbulence
 	// Against the nose, where heading is known: head wind and wind from the right.
 	HeadMS  *flight.Estimate
 	CrossMS *flight.Estimate

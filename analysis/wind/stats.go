@@ -10,9 +10,17 @@ import (
 // least two readings.
 const slowestMeanS = 1.5
 
-// statistics sums up the wind of s. heading returns the aircraft's heading at a stamp,
-// NaN if unknown; it may be nil.
-func statistics(s series, span flight.Span, class flight.WindClass, heading func(float64) float64) *Phase {
+// surroundings is what statistics needs besides the wind itself.
+type surroundings struct {
+	set Settings
+	// heading returns the aircraft's heading at a stamp, NaN if unknown, for ascending
+	// stamps; heights the heights logged in a span. They are nil if unknown.
+	heading func() func(float64) float64
+	heights func(flight.Span) []float64
+}
+
+// statistics sums up the wind of s, without its turbulence.
+func statistics(s series, span flight.Span, around surroundings) *Phase {
 	nan := math.NaN()
 	p := &Phase{Span: span, Readings: len(s.t), EffectiveReadings: nan,
 		DirectionArcRad: nan, DirectionFromRad: nan, DirectionToRad: nan, Beaufort: -1}
@@ -29,11 +37,23 @@ func statistics(s series, span flight.Span, class flight.WindClass, heading func
 	}
 	p.gusts(s)
 	p.directions(s)
-	if heading != nil && s.dir != nil {
-		p.againstNose(s, heading)
+	if around.heading != nil && s.dir != nil {
+		p.againstNose(s, around.heading())
 	}
-	p.Class = classOf(p, class, s)
+	p.Class = classOf(p, around.set.Class, s)
 	return p
+}
+
+// addTurbulence fits the Dryden form to the gusts of p.
+func (p *Phase) addTurbulence(s series, around surroundings) {
+	p.Turbulence = turbulence(s, around.set.DistanceConstantM)
+	if p.Turbulence == nil {
+		return
+	}
+	p.LengthM = p.Turbulence.AlongLengthM
+	if around.heights != nil {
+		p.Turbulence.expect(around.heights(p.Span), p.MeanMS.Value)
+	}
 }
 
 // gusts fills gust, lull and what follows from them.
