@@ -1,2 +1,28 @@
-// Package response finds how the aircraft answers the stick: delay, lag, frequency response, bandwidth.
+// Package response measures how the aircraft answers the stick: frequency response,
+// delay and lag, bandwidth, and what one axis does to the other.
+//
+// # Conventions
+//
+// A response is output over input: attitude in rad, or rate in rad/s, per fraction of
+// full stick travel. Phase is negative where the aircraft is behind the stick. The
+// branch of the phase is fixed at 2 rad/s, in (-270, 90] deg, not at zero frequency:
+// below the hover oscillation the phase of an unstable aircraft turns the other way.
+//
+// # Four times
+//
+// Correlation lag is the shift of the peak of stick against rate; it depends on how the
+// stick was moved. Phase lag is the phase at a stated frequency, as degrees and as time.
+// Phase delay is the slope of the phase beyond 180 deg as ADS-33E-PRF (2000), 3.3.2.1,
+// defines it. Transport delay is dead time in the control path, from a fitted model;
+// where the data cannot tell it from the following time of the disc, their sum, the
+// effective delay, is given.
+//
+// # From stamps to an even grid
+//
+// Every channel has its own stamps. All are brought to one grid by the same low-pass
+// kernel in continuous time, a windowed sinc, evaluated at each stamp's true distance
+// from the grid point. The kernel is symmetric, so it adds no delay; it is the same for
+// stick and motion, so that whatever it takes off cancels in the response; its pass band
+// reaches past the highest frequency reported. Where a channel has a gap the grid is
+// interrupted; nothing is ever filled in.
 package response

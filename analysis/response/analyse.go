@@ -1,0 +1,226 @@
+package response
+
+import (
+	"context"
+	"errors"
+	"math"
+
+	"hopcard/analysis/spectrum"
+	"hopcard/flight"
+)
+
+// Analysis is everything the hop says about the answer to the stick.
+type Analysis struct {
+	// Responses are ordered roll, pitch, yaw, attitude before rate. It is empty where
+	// nothing answers the stick or nothing could be timed; a finding says why.
+	Responses []Result
+	// PhasingErrorRad is the swashplate's phasing error in rotor azimuth, nil where it
+	// cannot be measured.
+	PhasingErrorRad *flight.Estimate
+	Findings        []flight.Finding
+}
+
+// Settings of the analysis. The zero value is usable.
+type Settings struct {
+	// MinRadS and MaxRadS bound the frequencies reported; 0 means 0.3 and 20.
+	MinRadS, MaxRadS float64
+	// Points is the number of frequencies, evenly spaced in log; 0 means 120.
+	Points int
+	// WindowsS are the window lengths in s that are merged; nil means 32, 16, 8, 4.
+	WindowsS []float64
+	// Overlap of the windows; 0 means 0.75.
+	Overlap float64
+	// Draws is the number of samples behind each interval; 0 means 300.
+	Draws int
+	// Seed of the sampling.
+	Seed uint64
+}
+
+func (s Settings) orDefault() Settings {
+	if s.MinRadS == 0 {
+		s.MinRadS = 0.3
+	}
+	if s.MaxRadS == 0 {
+		s.MaxRadS = 20
+	}
+	if s.Points == 0 {
+		s.Points = 120
+	}
+	if s.WindowsS == nil {
+		s.WindowsS = []float64{32, 16, 8, 4}
+	}
+	if s.Overlap == 0 {
+		s.Overlap = 0.75
+	}
+	if s.Draws == 0 {
+		s.Draws = 300
+	}
+	return s
+}
+
+// Analyse measures the responses of h in its segments. The error is the context's only;
+// whatever the hop cannot give is left out with a finding.
+func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, s Settings,
+	progress func(done float64, what string)) (Analysis, error) {
+	if progress == nil {
+		progress = func(float64, string) {}
+	}
+	a := &analyser{hop: h, segs: segs, settings: s.orDefault(), ctx: ctx, progress: progress}
+	a.grid = logGrid(a.settings.MinRadS, a.settings.MaxRadS, a.settings.Points)
+	a.air = without(settled(segs), union(append([]flight.Span{}, h.Exclude...)))
+	if err := a.run(); err != nil {
+		return Analysis{}, err
+	}
+	return a.out, nil
+}
+
+// analyser is one analysis under way.
+type analyser struct {
+	ctx      context.Context
+	hop      *flight.Hop
+	segs     []flight.Segment
+	settings Settings
+	progress func(float64, string)
+	grid     []float64     // rad/s
+	air      []flight.Span // off the ground, less what the crew ruled out
+	out      Analysis
+}
+
+func (a *analyser) run() error {
+	axes := a.controlled()
+	if len(axes) == 0 {
+		return nil
+	}
+	if len(a.air) == 0 {
+		a.notAirborne(axes)
+		return nil
+	}
+	var all []*measured
+	for i, ax := range axes {
+		a.progress(float64(i)/float64(len(axes)), "response in "+string(ax.axis))
+		m, err := a.axis(ax, axes)
+		if err != nil {
+			return err
+		}
+		if m != nil {
+			all = append(all, m)
+		}
+	}
+	a.withhold(all)
+	for _, m := range all {
+		a.out.Responses = append(a.out.Responses, m.results...)
+	}
+	a.progress(1, "response")
+	return nil
+}
+
+// axisChannels are the channels of one axis; attitude or rate may be nil.
+type axisChannels struct {
+	axis                  flight.Axis
+	stick, attitude, rate *flight.Channel
+}
+
+// controlled returns the axes that have a stick and a motion which may be timed against
+// each other, and leaves a finding for each that has not.
+func (a *analyser) controlled() []axisChannels {
+	var axes []axisChannels
+	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis, flight.YawAxis} {
+		c := axisChannels{axis: axis, stick: filled(a.hop.Channel(axis.Stick())),
+			attitude: filled(a.hop.Channel(axis.Attitude())), rate: filled(a.hop.Channel(axis.Rate()))}
+		if c.stick == nil || (c.attitude == nil && c.rate == nil) {
+			if axis != flight.YawAxis {
+				a.missing(c)
+			}
+			continue
+		}
+		c.attitude, c.rate = a.timed(c.stick, c.attitude), a.timed(c.stick, c.rate)
+		if c.attitude == nil && c.rate == nil {
+			a.noClock(c)
+			continue
+		}
+		axes = append(axes, c)
+	}
+	return axes
+}
+
+// filled returns c unless it is empty.
+func filled(c *flight.Channel) *flight.Channel {
+	if c == nil || len(c.TimeS) < 2 {
+		return nil
+	}
+	return c
+}
+
+// timed returns c if it may be timed against the stick, otherwise nil.
+func (a *analyser) timed(stick, c *flight.Channel) *flight.Channel {
+	if c == nil {
+		return nil
+	}
+	if _, ok := a.hop.CommonClock(stick, c); !ok {
+		return nil
+	}
+	return c
+}
+
+// clockHalfWidthS is the uncertainty of the clocks between the two channels.
+func (a *analyser) clockHalfWidthS(stick, c *flight.Channel) float64 {
+	w, _ := a.hop.CommonClock(stick, c)
+	return w
+}
+
+// group is what is transformed together for one axis, and where each channel stands in
+// it; -1 where there is none.
+type group struct {
+	channels       []*flight.Channel
+	stick          int
+	attitude, rate int
+	others         []int // other sticks that act at the same time
+	runs           []run
+}
+
+func (a *analyser) group(ax axisChannels, axes []axisChannels) group {
+	g := group{attitude: -1, rate: -1}
+	add := func(c *flight.Channel) int {
+		if c == nil {
+			return -1
+		}
+		g.channels = append(g.channels, c)
+		return len(g.channels) - 1
+	}
+	g.stick, g.attitude, g.rate = add(ax.stick), add(ax.attitude), add(ax.rate)
+	for _, o := range axes {
+		if o.axis != ax.axis && o.axis != flight.YawAxis && ax.axis != flight.YawAxis {
+			g.others = append(g.others, add(o.stick))
+		}
+	}
+	return g
+}
+
+func logGrid(from, to float64, n int) []float64 {
+	g := make([]float64, n)
+	for i := range g {
+		g[i] = from * math.Pow(to/from, float64(i)/float64(n-1))
+	}
+	return g
+}
+
+// spectra estimates the spectra of the runs with one window length; nil if the runs do
+// not hold two windows of it.
+func (a *analyser) spectra(runs []run, windowS float64) (*spectrum.Spectra, error) {
+	n := int(math.Round(windowS / gridStepS))
+	values := make([][][]float64, len(runs))
+	for i, r := range runs {
+		values[i] = r.values
+	}
+	nfft := 1
+	for nfft < 4*n {
+		nfft *= 2
+	}
+	s, err := spectrum.Estimate(a.ctx, values, gridStepS, spectrum.Settings{
+		Window: n, Overlap: a.settings.Overlap, FFTLength: nfft, MaxRadS: a.settings.MaxRadS,
+	})
+	if errors.Is(err, spectrum.ErrOneWindow) {
+		return nil, nil
+	}
+	return s, err
+}

@@ -1,0 +1,177 @@
+package response
+
+import (
+	"math"
+
+	"hopcard/analysis/spectrum"
+	"hopcard/flight"
+)
+
+// measured is what one axis gave, before it is decided what of it may be shown.
+type measured struct {
+	ax      axisChannels
+	results []Result
+	leads   *flight.Estimate // by how many seconds the motion leads the stick
+}
+
+// axis measures the responses of one axis; it returns nil where there is none.
+func (a *analyser) axis(ax axisChannels, axes []axisChannels) (*measured, error) {
+	g := a.group(ax, axes)
+	g.runs = resample(g.channels, a.wanted(ax.axis))
+	if still(g) {
+		a.stickStill(ax)
+		return nil, nil
+	}
+	att, rate, lags, err := a.measure(g)
+	if err != nil {
+		return nil, err
+	}
+	if att == nil && rate == nil {
+		a.tooShort(ax, spansOf(g.runs))
+		return nil, nil
+	}
+	if !answers(att) && !answers(rate) {
+		a.noResponse(ax, spansOf(g.runs))
+		return nil, nil
+	}
+	m := &measured{ax: ax}
+	if att != nil {
+		r := a.result(ax, Attitude, att, g)
+		a.handling(&r, att, a.clockHalfWidthS(ax.stick, ax.attitude))
+		m.results = append(m.results, r)
+	}
+	if rate != nil {
+		clockS := a.clockHalfWidthS(ax.stick, ax.rate)
+		r := a.result(ax, Rate, rate, g)
+		a.handling(&r, rate, clockS)
+		a.correlation(&r, lags, clockS)
+		m.leads = leads(rate, r.CorrelationLagS)
+		m.results = append(m.results, r)
+	}
+	return m, nil
+}
+
+// stillTravel is the least standard deviation of a stick, as a fraction of full travel,
+// that can excite anything.
+const stillTravel = 0.002
+
+// still reports whether the stick hardly moved in the runs of g.
+func still(g group) bool {
+	var n, sum, square float64
+	for _, r := range g.runs {
+		for _, v := range r.values[g.stick] {
+			n++
+			sum += v
+			square += v * v
+		}
+	}
+	return n > 0 && square/n-(sum/n)*(sum/n) < stillTravel*stillTravel
+}
+
+// answers reports whether the output has anything to do with the stick: whether, where
+// the stick has most of its power, the coherence is above what unrelated channels reach
+// by chance in one case out of twenty.
+func answers(r *spectrum.Response) bool {
+	if r == nil {
+		return false
+	}
+	var power, related float64
+	for k, w := range r.OmegaRadS {
+		p := r.InputPower[k] * w // the grid is even in log frequency
+		power += p
+		if r.Coherence[k] > spectrum.CriticalCoherence(r.Averages[k], 0.05) {
+			related += p
+		}
+	}
+	return related > power/2
+}
+
+// wanted returns the intervals to average for the axis: around the test inputs, or the
+// whole flight if there are none.
+func (a *analyser) wanted(axis flight.Axis) []flight.Span {
+	axes := []flight.Axis{axis}
+	if axis != flight.YawAxis {
+		axes = []flight.Axis{flight.RollAxis, flight.PitchAxis}
+	}
+	if s := tests(a.segs, a.air, axis); len(s) == 0 {
+		return a.air
+	}
+	return tests(a.segs, a.air, axes...)
+}
+
+func spansOf(runs []run) []flight.Span {
+	var spans []flight.Span
+	for _, r := range runs {
+		spans = append(spans, r.span)
+	}
+	return spans
+}
+
+// measure estimates the responses to attitude and to rate, merged over the window
+// lengths, on the grid; and, from one middle window, the response to rate on its own
+// bins for the correlation lag. Each is nil where it cannot be had.
+func (a *analyser) measure(g group) (att, rate, lags *spectrum.Response, err error) {
+	var atts, rates []*spectrum.Response
+	for _, windowS := range a.settings.WindowsS {
+		s, err := a.spectra(g.runs, windowS)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		if s == nil {
+			continue
+		}
+		if g.rate >= 0 && (lags == nil || windowS >= lagWindowS) {
+			lags = s.Solve(g.stick, g.rate, g.others...)
+		}
+		on := s.At(a.grid)
+		least := leastBins * 2 * math.Pi / windowS
+		if g.attitude >= 0 {
+			atts = append(atts, above(least, on.Solve(g.stick, g.attitude, g.others...)))
+		}
+		if g.rate >= 0 {
+			rates = append(rates, above(least, on.Solve(g.stick, g.rate, g.others...)))
+		}
+	}
+	if len(atts) > 0 {
+		att = spectrum.Merge(atts...)
+	}
+	if len(rates) > 0 {
+		rate = spectrum.Merge(rates...)
+	}
+	return att, rate, lags, nil
+}
+
+// leastBins is the lowest frequency a window is used for, in periods per window: below
+// that the taken-off trend and the leakage of what is slower than the window are part of
+// the answer.
+const leastBins = 3
+
+// above marks the points of r below the frequency given as resting on no averages.
+func above(leastRadS float64, r *spectrum.Response) *spectrum.Response {
+	for k, w := range r.OmegaRadS {
+		if w < leastRadS {
+			r.Averages[k] = 0
+		}
+	}
+	return r
+}
+
+// result puts a response into the form of the card.
+func (a *analyser) result(ax axisChannels, out Output, r *spectrum.Response, g group) Result {
+	res := Result{Axis: ax.axis, Input: ax.axis.Stick(), Output: out, Spans: spansOf(g.runs)}
+	phase := unwrapped(r)
+	for k, h := range r.H {
+		eps := spectrum.GainError(r.Coherence[k], r.Averages[k])
+		if !(eps < 1) || math.IsNaN(real(h)) {
+			continue
+		}
+		res.FrequencyRadS = append(res.FrequencyRadS, r.OmegaRadS[k])
+		res.H = append(res.H, h)
+		res.GainDB = append(res.GainDB, gainDB(h))
+		res.PhaseDeg = append(res.PhaseDeg, phase[k]*degPerRad)
+		res.Coherence = append(res.Coherence, r.Coherence[k])
+		res.GainSDDB = append(res.GainSDDB, eps*20/math.Ln10)
+		res.PhaseSDDeg = append(res.PhaseSDDeg, eps*degPerRad)
+	}
+	return res
+}

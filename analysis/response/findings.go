@@ -1,0 +1,131 @@
+package response
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"hopcard/flight"
+)
+
+func (a *analyser) find(f flight.Finding) { a.out.Findings = append(a.out.Findings, f) }
+
+func (a *analyser) missing(c axisChannels) {
+	f := flight.Finding{Code: flight.CodeMissing, Severity: flight.Caution}
+	if c.stick == nil {
+		f.Channel = string(c.axis.Stick())
+		f.Text = fmt.Sprintf("No file holds the %s, so the %s response cannot be measured.", c.axis.Stick(), c.axis)
+		f.Advice = "Log the stick, or name its column in hop.toml."
+	} else {
+		f.Channel = string(c.axis.Attitude())
+		f.Text = fmt.Sprintf("No file holds %s or %s, so the %s response cannot be measured.",
+			c.axis.Attitude(), c.axis.Rate(), c.axis)
+		f.Advice = "Log attitude or rate, or name the column in hop.toml."
+	}
+	a.find(f)
+}
+
+func (a *analyser) noClock(c axisChannels) {
+	a.find(flight.Finding{
+		Code: flight.CodeNoClock, Severity: flight.Stop, Channel: string(c.axis.Stick()),
+		File: a.hop.SourceOf(c.stick).File,
+		Text: fmt.Sprintf("The clocks of stick and attitude are not aligned: response, delay, lag and bandwidth in %s "+
+			"are withheld.", c.axis),
+		Advice: "Give the clock offset in hop.toml, or knock both loggers together before and after the next flight.",
+	})
+}
+
+func (a *analyser) notAirborne(axes []axisChannels) {
+	var names []string
+	for _, ax := range axes {
+		names = append(names, string(ax.axis))
+	}
+	a.find(flight.Finding{
+		Code: flight.CodeNoResponse, Severity: flight.Stop,
+		Text: fmt.Sprintf("The aircraft was not airborne in this record: there is no response to the stick in %s.",
+			strings.Join(names, ", ")),
+		Advice: "Stick movements on the ground or with the rotor stopped say nothing about the aircraft: fly the card.",
+	})
+}
+
+func (a *analyser) noResponse(ax axisChannels, spans []flight.Span) {
+	a.find(flight.Finding{
+		Code: flight.CodeNoResponse, Severity: flight.Stop, Channel: string(ax.axis.Stick()), Span: hull(spans),
+		Text: fmt.Sprintf("Nothing answers the %s: over most of its power the motion in %s is no more related to it than "+
+			"chance makes it.", ax.axis.Stick(), ax.axis),
+		Advice: "Check that rotor and controls were live, and that the logged channels are the ones they are named after.",
+	})
+}
+
+func (a *analyser) stickStill(ax axisChannels) {
+	a.find(flight.Finding{
+		Code: flight.CodeStickStill, Severity: flight.Caution, Channel: string(ax.axis.Stick()),
+		Text: fmt.Sprintf("The %s hardly moved in flight (less than %.1f %% of full travel): no %s response can be measured.",
+			ax.axis.Stick(), 100*stillTravel, ax.axis),
+		Advice: "Fly doublets or a sweep in this axis.",
+	})
+}
+
+func (a *analyser) tooShort(ax axisChannels, spans []flight.Span) {
+	var total float64
+	for _, s := range spans {
+		total += s.LengthS()
+	}
+	a.find(flight.Finding{
+		Code: flight.CodeNotMeasurable, Severity: flight.Caution, Channel: string(ax.axis.Stick()), Span: hull(spans),
+		Text: fmt.Sprintf("Only %.1f s of gap-free flight with stick and motion in %s: too short for a response.",
+			total, ax.axis),
+		Advice: "Fly longer test inputs, and look for what interrupts the logs.",
+	})
+}
+
+func (a *analyser) lowCoherence(r *Result) {
+	a.find(flight.Finding{
+		Code: flight.CodeLowCoherence, Severity: flight.Caution, Channel: string(r.Input), Span: hull(r.Spans),
+		Text: fmt.Sprintf("The coherence of %s with %s %s stays below %.1f: no delay, lag or bandwidth is taken from it.",
+			r.Input, r.Axis, r.Output, carriedCoherence),
+		Advice: "Fly larger or longer test inputs in calmer air.",
+	})
+}
+
+// notMeasurable says which of bandwidth and phase delay the response does not define, and
+// why; phase is the smoothed phase of c.
+func (a *analyser) notMeasurable(r *Result, c curve, phase []float64) {
+	from, to := math.Exp(c.lnOmega[0]), math.Exp(c.lnOmega[len(c.lnOmega)-1])
+	top := math.Inf(-1)
+	for _, p := range phase {
+		top = max(top, p)
+	}
+	band := fmt.Sprintf("between %.1f and %.1f rad/s, where the coherence holds", from, to)
+	var why []string
+	if r.BandwidthPhaseRadS == nil {
+		why = append(why, fmt.Sprintf("no phase bandwidth (the phase rises to %.0f deg at most %s, and must fall through -135 deg)",
+			top*degPerRad, band))
+	}
+	switch {
+	case r.W180RadS == nil:
+		why = append(why, "no frequency of 180 deg lag, so no gain bandwidth and no phase delay (the phase does not clearly fall through -180 deg "+band+")")
+	case r.PhaseDelayS == nil:
+		why = append(why, fmt.Sprintf("no phase delay (it needs the phase at %.1f rad/s; the coherence holds to %.1f rad/s)",
+			2*r.W180RadS.Value, to))
+	}
+	if r.W180RadS != nil && r.BandwidthGainRadS == nil {
+		why = append(why, "no gain bandwidth (the gain does not clearly stand 6 dB above that at 180 deg lag "+band+")")
+	}
+	if len(why) == 0 {
+		return
+	}
+	a.find(flight.Finding{
+		Code: flight.CodeNotMeasurable, Severity: flight.Note, Channel: string(r.Axis.Attitude()), Span: hull(r.Spans),
+		Text:   fmt.Sprintf("Not measurable in %s: %s.", r.Axis, strings.Join(why, "; ")),
+		Advice: "A sweep that is slow and large enough at that frequency may show it; some aircraft have no such number.",
+	})
+}
+
+// hull is the span from the first start to the last end.
+func hull(spans []flight.Span) flight.Span {
+	if len(spans) == 0 {
+		return flight.Span{}
+	}
+	return flight.Span{FromS: spans[0].FromS, ToS: spans[len(spans)-1].ToS}
+}

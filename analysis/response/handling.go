@@ -1,0 +1,212 @@
+package response
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"hopcard/analysis/spectrum"
+	"hopcard/flight"
+)
+
+// handling are the numbers ADS-33E-PRF (2000), 3.3.2.1 and figure 5, takes from the
+// response of attitude to stick (from memory, checked against closed forms). NaN where
+// the response does not define one.
+type handling struct {
+	w180, phaseBandwidth, gainBandwidth, bandwidth, phaseDelayS float64
+}
+
+// sixDB is 6 dB as a ratio of amplitudes, taken literally.
+const sixDB = 1.9952623149688795
+
+// handlingOf reads the numbers off smoothed log gain and phase.
+//
+// The search starts where the phase is highest: below the hover oscillation of an
+// unstable aircraft the phase falls again, and crossings there are none of the kind
+// meant. From there upward, the phase bandwidth is where the phase falls through -135
+// deg, w180 where it falls through -180 deg. The gain bandwidth is the highest frequency
+// below w180 at which the gain is 6 dB above that at w180. Phase delay is the fall of the
+// phase from w180 to twice w180, over twice w180.
+func handlingOf(c curve, lnGain, phase []float64) handling {
+	nan := math.NaN()
+	h := handling{nan, nan, nan, nan, nan}
+	if len(phase) < 2 {
+		return h
+	}
+	top := 0
+	for k, p := range phase {
+		if p > phase[top] {
+			top = k
+		}
+	}
+	if w, ok := c.fallsThrough(phase, -0.75*math.Pi, top); ok {
+		h.phaseBandwidth = math.Exp(w)
+	}
+	ln180, ok := c.fallsThrough(phase, -math.Pi, top)
+	if ok {
+		h.w180 = math.Exp(ln180)
+		h.gainBandwidth = gainBandwidth(c, lnGain, ln180)
+		if p, ok := c.interpolate(phase, ln180+math.Ln2); ok {
+			h.phaseDelayS = (-math.Pi - p) / (2 * h.w180)
+		}
+	}
+	// Of a rate response type the lesser of the two; where the gain never stands 6 dB
+	// above, the phase bandwidth alone, as for an attitude response type.
+	h.bandwidth = h.phaseBandwidth
+	if h.gainBandwidth < h.bandwidth {
+		h.bandwidth = h.gainBandwidth
+	}
+	return h
+}
+
+func gainBandwidth(c curve, lnGain []float64, ln180 float64) float64 {
+	at, ok := c.interpolate(lnGain, ln180)
+	if !ok {
+		return math.NaN()
+	}
+	level := at + math.Log(sixDB)
+	k := 0
+	for k < len(c.lnOmega) && c.lnOmega[k] < ln180 {
+		k++
+	}
+	for k--; k > 0; k-- {
+		if lo, hi := lnGain[k-1], lnGain[k]; lo >= level && hi < level {
+			f := (lo - level) / (lo - hi)
+			return math.Exp(c.lnOmega[k-1] + f*(c.lnOmega[k]-c.lnOmega[k-1]))
+		}
+	}
+	return math.NaN()
+}
+
+// lagsRadS are the frequencies at which the phase lag is stated: 0.5, 1 and 2 Hz.
+func lagsRadS() []float64 { return []float64{math.Pi, 2 * math.Pi, 4 * math.Pi} }
+
+// sample is what one drawing of the random errors makes of a curve.
+type sample struct {
+	handling
+	phaseAt []float64 // at lagsRadS, NaN outside the curve
+}
+
+func sampleOf(c curve, lnGain, phase []float64) sample {
+	s := sample{handling: handlingOf(c, lnGain, phase)}
+	for _, w := range lagsRadS() {
+		p, ok := c.interpolate(phase, math.Log(w))
+		if !ok {
+			p = math.NaN()
+		}
+		s.phaseAt = append(s.phaseAt, p)
+	}
+	return s
+}
+
+// handling fills in the phase lags and, for attitude, bandwidth and phase delay.
+func (a *analyser) handling(r *Result, s *spectrum.Response, clockS float64) {
+	c := carried(s, unwrapped(s))
+	if len(c.phase) < 2 {
+		a.lowCoherence(r)
+		return
+	}
+	smooth := newSmoother(c)
+	value := sampleOf(c, smooth.apply(nil, c.lnGain), smooth.apply(nil, c.phase))
+	d := newDraws(c, a.settings, clockS)
+	samples := make([]sample, 0, a.settings.Draws)
+	var gain, phase []float64
+	for range a.settings.Draws {
+		g, p := d.next()
+		gain, phase = smooth.apply(gain, g), smooth.apply(phase, p)
+		samples = append(samples, sampleOf(c, gain, phase))
+	}
+	for i, w := range lagsRadS() {
+		if e := interval(value, samples, func(s sample) float64 { return s.phaseAt[i] }); e != nil {
+			r.Lag = append(r.Lag, LagAt{FrequencyRadS: w, PhaseDeg: e.Times(degPerRad), TimeS: e.Times(-1 / w)})
+		}
+	}
+	if r.Output != Attitude {
+		return
+	}
+	for _, f := range []struct {
+		dst **flight.Estimate
+		of  func(sample) float64
+	}{
+		{&r.W180RadS, func(s sample) float64 { return s.w180 }},
+		{&r.BandwidthPhaseRadS, func(s sample) float64 { return s.phaseBandwidth }},
+		{&r.BandwidthGainRadS, func(s sample) float64 { return s.gainBandwidth }},
+		{&r.BandwidthRadS, func(s sample) float64 { return s.bandwidth }},
+		{&r.PhaseDelayS, func(s sample) float64 { return s.phaseDelayS }},
+	} {
+		*f.dst = interval(value, samples, f.of)
+	}
+	if r.Axis == flight.YawAxis {
+		return // held by heading, not by attitude: the numbers are not asked for
+	}
+	a.notMeasurable(r, c, smooth.apply(nil, c.phase))
+}
+
+// interval returns the estimate with the middle 95 % of the samples, or nil if it is not
+// defined, or not in at least nine of ten samples: then the data do not decide whether
+// there is such a number at all.
+func interval(value sample, samples []sample, of func(sample) float64) *flight.Estimate {
+	v := of(value)
+	if math.IsNaN(v) {
+		return nil
+	}
+	var all []float64
+	for _, h := range samples {
+		if x := of(h); !math.IsNaN(x) {
+			all = append(all, x)
+		}
+	}
+	if 10*len(all) < 9*len(samples) || len(all) == 0 {
+		return nil
+	}
+	slices.Sort(all)
+	return &flight.Estimate{Value: v, Low: min(v, quantile(all, 0.025)), High: max(v, quantile(all, 0.975))}
+}
+
+// quantile interpolates in sorted values (Hyndman and Fan 1996, type 7).
+func quantile(sorted []float64, p float64) float64 {
+	x := p * float64(len(sorted)-1)
+	k := int(x)
+	if k >= len(sorted)-1 {
+		return sorted[len(sorted)-1]
+	}
+	return sorted[k] + (x-float64(k))*(sorted[k+1]-sorted[k])
+}
+
+// draws makes samples of a curve with its random errors. Errors of neighbouring points
+// are correlated as far as the window's bandwidth reaches: for a Hann window estimates
+// one bin apart share 4/9 of their variance, that is exp(-1.22) over 1.5 times less than
+// one noise bandwidth.
+type draws struct {
+	c      curve
+	rho    []float64
+	rng    *rand.Rand
+	clockS float64
+	gain   []float64
+	phase  []float64
+}
+
+func newDraws(c curve, s Settings, clockS float64) *draws {
+	n := len(c.phase)
+	d := &draws{c: c, rho: make([]float64, n), rng: rand.New(rand.NewPCG(s.Seed, 33)),
+		clockS: clockS / 1.96, gain: make([]float64, n), phase: make([]float64, n)}
+	for k := 1; k < n; k++ {
+		step := math.Exp(c.lnOmega[k]) - math.Exp(c.lnOmega[k-1])
+		d.rho[k] = math.Exp(-1.22 * step / c.bandRadS[k])
+	}
+	return d
+}
+
+// next returns log gain and phase of one more sample; the slices are reused.
+func (d *draws) next() (lnGain, phase []float64) {
+	var g, p float64
+	shift := d.clockS * d.rng.NormFloat64()
+	for k, rho := range d.rho {
+		fresh := math.Sqrt(1 - rho*rho)
+		g = rho*g + fresh*d.rng.NormFloat64()
+		p = rho*p + fresh*d.rng.NormFloat64()
+		d.gain[k] = d.c.lnGain[k] + d.c.sd[k]*g
+		d.phase[k] = d.c.phase[k] + d.c.sd[k]*p - shift*math.Exp(d.c.lnOmega[k])
+	}
+	return d.gain, d.phase
+}
