@@ -17,12 +17,13 @@ type Bandwidth struct {
 	PhaseAt2W180Deg    float64
 }
 
-// Frequencies searched for bandwidth. Below the lowest the phase is that of the hover
+// Frequencies searched for bandwidth. Below phaseFromRadS the phase is that of the hover
 // oscillation, which rises through -180 deg and is no limit of the pilot's.
 const (
-	bandwidthFromRadS = 0.6
+	bandwidthFromRadS = 0.1
+	phaseFromRadS     = 0.6
 	bandwidthToRadS   = 80
-	bandwidthPoints   = 4000
+	bandwidthPoints   = 6000
 )
 
 // GainDB is the gain in dB relative to 1 deg per percent of full travel (or 1 deg/s).
@@ -64,16 +65,20 @@ func (m *Model) Bandwidth(in Input, out State) Bandwidth {
 	}
 	nan := math.NaN()
 	b := Bandwidth{nan, nan, nan, nan, nan, nan, nan}
-	k180 := downCrossing(phase, -180, len(phase)-1, false)
+	first := 0
+	for w[first] < phaseFromRadS {
+		first++
+	}
+	k180 := downCrossing(phase, -180, first, len(phase)-1, false)
 	if k180 < 0 {
 		return b
 	}
 	b.W180RadS = cross(w, phase, k180, -180)
 	b.GainAtW180DB = interpolate(w, gain, b.W180RadS)
-	if k := downCrossing(phase, -135, k180, true); k >= 0 {
+	if k := downCrossing(phase, -135, first, k180, true); k >= 0 {
 		b.BandwidthPhaseRadS = cross(w, phase, k, -135)
 	}
-	if k := downCrossing(gain, b.GainAtW180DB+6, k180, true); k >= 0 {
+	if k := downCrossing(gain, b.GainAtW180DB+6, 0, k180, true); k >= 0 {
 		b.BandwidthGainRadS = cross(w, gain, k, b.GainAtW180DB+6)
 	}
 	b.BandwidthRadS = math.Min(b.BandwidthPhaseRadS, b.BandwidthGainRadS)
@@ -98,20 +103,17 @@ func LogSpace(low, high float64, n int) []float64 {
 	return w
 }
 
-// downCrossing returns the first (or last) k below limit with y[k] above and y[k+1] at or
+// downCrossing returns the first (or last) k in [from, to] with y[k] above and y[k+1] at or
 // below level, -1 if there is none.
-func downCrossing(y []float64, level float64, limit int, last bool) int {
+func downCrossing(y []float64, level float64, from, to int, last bool) int {
 	found := -1
-	for k := 0; k < limit; k++ {
+	for k := from; k <= to && k+1 < len(y); k++ {
 		if y[k] > level && y[k+1] <= level {
 			found = k
 			if !last {
 				break
 			}
 		}
-	}
-	if found < 0 && last && limit+1 < len(y) && y[limit] > level && y[limit+1] <= level {
-		found = limit
 	}
 	return found
 }
