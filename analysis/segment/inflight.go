@@ -1,0 +1,219 @@
+package segment
+
+import (
+	"fmt"
+	"sort"
+
+	"hopcard/analysis/segment/series"
+	"hopcard/flight"
+)
+
+// flightSegments covers each flight: lift-off, landing, test inputs per axis, hands
+// still, and hover for what is left.
+func (f *finder) flightSegments() []flight.Segment {
+	sticks := f.sticks()
+	var segs []flight.Segment
+	for _, air := range f.flights {
+		var taken []flight.Segment
+		up, down := f.liftOff(air), f.landing(air)
+		if up.LengthS() > 0 {
+			taken = append(taken, flight.Segment{Kind: flight.LiftOff, Span: up})
+		}
+		body := flight.Span{FromS: max(up.ToS, air.FromS), ToS: air.ToS}
+		if down.LengthS() > 0 {
+			taken = append(taken, flight.Segment{Kind: flight.Landing, Span: down})
+			body.ToS = down.FromS
+		}
+		for _, s := range sticks {
+			taken = append(taken, s.inputs(body)...)
+		}
+		taken = append(taken, handsStill(sticks, body, taken)...)
+		segs = append(segs, taken...)
+		for _, s := range without(air, spansOf(taken)) {
+			if s.LengthS() > 0.05 {
+				segs = append(segs, flight.Segment{Kind: flight.Hover, Span: s})
+			}
+		}
+	}
+	return segs
+}
+
+func spansOf(segs []flight.Segment) []flight.Span {
+	var out []flight.Span
+	for _, s := range segs {
+		out = append(out, s.Span)
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].FromS < out[j].FromS })
+	return out
+}
+
+// liftOff returns the span from leaving the ground to hover height (5 s where no height
+// tells it), empty if the record starts in the air.
+func (f *finder) liftOff(air flight.Span) flight.Span {
+	if air.FromS <= f.whole.FromS {
+		return flight.Span{}
+	}
+	lengthS := min(liftOffS, air.LengthS()/3)
+	if x, level, ok := f.hoverHeight(air); ok {
+		for k := f.slow.Index(air.FromS); k < f.slow.N && f.slow.TimeS(k) < air.FromS+15; k++ {
+			if x[k] > level {
+				lengthS = min(max(f.slow.TimeS(k)-air.FromS, 1), air.LengthS()/2)
+				break
+			}
+		}
+	}
+	return flight.Span{FromS: air.FromS, ToS: air.FromS + lengthS}
+}
+
+// landing is liftOff in reverse.
+func (f *finder) landing(air flight.Span) flight.Span {
+	if air.ToS >= f.whole.ToS-0.5 {
+		return flight.Span{}
+	}
+	lengthS := min(liftOffS, air.LengthS()/3)
+	if x, level, ok := f.hoverHeight(air); ok {
+		for k := f.slow.Index(air.ToS); k >= 0 && f.slow.TimeS(k) > air.ToS-15; k-- {
+			if x[k] > level {
+				lengthS = min(max(air.ToS-f.slow.TimeS(k), 1), air.LengthS()/2)
+				break
+			}
+		}
+	}
+	return flight.Span{FromS: air.ToS - lengthS, ToS: air.ToS}
+}
+
+// hoverHeight returns the height on the slow grid and 80 % of the usual height of the
+// flight above the ground.
+func (f *finder) hoverHeight(air flight.Span) (x []float64, level float64, ok bool) {
+	c := f.hop.Channel(flight.Height)
+	if c == nil {
+		return nil, 0, false
+	}
+	x = series.Filled(series.Even(c, f.slow, 0.4))
+	zero := series.Percentile(f.pick(x, f.outside(f.flights)), 0.5)
+	usual := series.Percentile(f.pick(x, []flight.Span{air}), 0.5)
+	level = zero + 0.8*(usual-zero)
+	return x, level, usual-zero > 0.3
+}
+
+// stickTrace is one stick on an even grid.
+type stickTrace struct {
+	axis flight.Axis
+	grid series.Grid
+	raw  []float64 // fraction of travel, NaN in gaps
+	x    []float64 // the same with gaps bridged
+}
+
+// stickStepS is the step of the grid that edges are found on.
+const stickStepS = 0.02
+
+func (f *finder) sticks() []*stickTrace {
+	var out []*stickTrace
+	grid := series.Over(f.whole, stickStepS)
+	untimed := false
+	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis, flight.YawAxis} {
+		c := f.stick(axis)
+		if c == nil {
+			untimed = untimed || f.hop.Channel(axis.Stick()) != nil
+			continue
+		}
+		raw := series.Even(c, grid, 0.06)
+		out = append(out, &stickTrace{axis: axis, grid: grid, raw: raw, x: series.Filled(raw)})
+	}
+	switch {
+	case untimed:
+		f.findings = append(f.findings, flight.Finding{
+			Code: flight.CodeNoClock, Severity: flight.Caution,
+			Text:   "The stick log's clock could not be put on the attitude log's clock, so test inputs and control checks cannot be placed in the hop.",
+			Advice: "Knock three times on the airframe near both loggers before and after the flight, or log UTC in both.",
+		})
+	case len(out) == 0:
+		f.findings = append(f.findings, flight.Finding{
+			Code: flight.CodeMissing, Severity: flight.Caution,
+			Text:   "No stick position was logged: no test input can be found.",
+			Advice: "Log lateral and longitudinal stick at 50 Hz or more.",
+		})
+	}
+	if len(f.flights) == 0 {
+		f.findings = append(f.findings, flight.Finding{
+			Code: flight.CodeMissing, Severity: flight.Note, Span: f.whole,
+			Text: fmt.Sprintf("The aircraft never left the ground: its attitude stayed still over the %.0f s of the record.",
+				f.whole.LengthS()),
+			Advice: "Nothing, if this was a ground run.",
+		})
+	}
+	return out
+}
+
+// handsStill returns the spans of three seconds or more in which no stick moves.
+func handsStill(sticks []*stickTrace, body flight.Span, taken []flight.Segment) []flight.Segment {
+	const (
+		shortestS = 2.5
+		windowS   = 0.5
+		movedSI   = 0.0045 // change between half-second means that counts as moving
+	)
+	if len(sticks) == 0 {
+		return nil
+	}
+	grid := sticks[0].grid
+	moving := make([]bool, grid.N)
+	reach := grid.Steps(windowS)
+	timed := false
+	for _, s := range sticks {
+		if s.axis == flight.YawAxis {
+			continue // feet rest on the pedals; their stillness is not asked for
+		}
+		timed = true
+		smooth := series.MovingMean(s.x, grid.Steps(0.2))
+		for i := range moving {
+			lo, hi := max(i-reach, 0), min(i+reach, grid.N-1)
+			mid := smooth[i]
+			if abs(smooth[hi]-mid) > movedSI || abs(mid-smooth[lo]) > movedSI || s.raw[i] != s.raw[i] {
+				moving[i] = true
+			}
+		}
+	}
+	if !timed {
+		return nil
+	}
+	var still []flight.Span
+	for i := grid.Index(body.FromS); i < grid.Index(body.ToS); i++ {
+		if moving[i] {
+			continue
+		}
+		k := i
+		for k < grid.Index(body.ToS) && !moving[k] {
+			k++
+		}
+		// The window sees the next movement half a second early.
+		still = append(still, flight.Span{FromS: grid.TimeS(i) - windowS, ToS: grid.TimeS(k) + windowS})
+		i = k
+	}
+	var out []flight.Segment
+	busy := spansOf(taken)
+	for _, s := range still {
+		for _, free := range without(clip(s, body), clipAll(busy, s)) {
+			if free.LengthS() >= shortestS+windowS {
+				out = append(out, flight.Segment{Kind: flight.HandsStill, Span: free})
+			}
+		}
+	}
+	return out
+}
+
+func clipAll(spans []flight.Span, to flight.Span) []flight.Span {
+	var out []flight.Span
+	for _, s := range spans {
+		if s.Overlaps(to) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func abs(x float64) float64 {
+	if x < 0 {
+		return -x
+	}
+	return x
+}
