@@ -1,0 +1,127 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+)
+
+// The root's own rows above and below a screen.
+const (
+	tabRow   = 1
+	headRows = 2
+	footRows = 1
+)
+
+func (m *root) bodyHeight() int { return max(m.h-headRows-footRows, 0) }
+
+func (m *root) View() string {
+	switch {
+	case m.w == 0 || m.h == 0:
+		return "" // no size has been told yet
+	case m.tooSmall():
+		p := newPaper(m.w, m.h)
+		for i, line := range wrap(fmt.Sprintf("hopcard needs a window of %d columns and %d rows; this one has %d and %d. Make it larger or the letters smaller.",
+			minWidth, minHeight, m.w, m.h), m.w) {
+			p.text(0, i, line, ink)
+		}
+		return p.render(&m.desk.theme)
+	}
+	body := m.screens[m.at].View()
+	if m.sheet {
+		body = m.keySheet()
+	}
+	if rows := strings.Count(body, "\n") + 1; rows < m.bodyHeight() {
+		body += strings.Repeat("\n", m.bodyHeight()-rows)
+	}
+	return m.head() + "\n" + body + "\n" + m.foot()
+}
+
+// head is the aircraft and what is going on, and below it the screens.
+func (m *root) head() string {
+	p := newPaper(m.w, headRows)
+	right := clip(m.news(), m.w/2)
+	edge := m.w - 1 - textWidth(right)
+	p.text(edge, 0, right, faint)
+	x := p.textTo(1, 0, edge-1, "hopcard", strong)
+	a := m.desk.opts.Logbook.Aircraft
+	if a != nil && a.Name != "" {
+		x = p.textTo(x+2, 0, edge-1, clean(a.Name), ink)
+		if a.Field != "" {
+			x = p.textTo(x, 0, edge-1, " at "+clean(a.Field), ink)
+		}
+	}
+	if h := m.desk.current; h != nil && m.at != logbookScreen {
+		p.textTo(x+2, 0, edge-1, "hop "+clean(h.d.Hop.Name), strong)
+	}
+	for i, t := range m.tabs() {
+		pn := faint
+		if i == m.at {
+			pn = accent
+		}
+		p.text(t.from, tabRow, t.text, pn)
+	}
+	return p.render(&m.desk.theme)
+}
+
+type tab struct {
+	from, to int
+	text     string
+}
+
+// tabs lays the names of the screens out; the one on show stands in brackets.
+func (m *root) tabs() []tab {
+	var tabs []tab
+	x := 0
+	for i, s := range m.screens {
+		text := fmt.Sprintf(" %d %s ", i+1, s.Title())
+		if i == m.at {
+			text = fmt.Sprintf("[%d %s]", i+1, s.Title())
+		}
+		tabs = append(tabs, tab{x, x + len(text), text})
+		x += len(text)
+	}
+	return tabs
+}
+
+func (m *root) tabAt(x int) int {
+	for i, t := range m.tabs() {
+		if x >= t.from && x < t.to {
+			return i
+		}
+	}
+	return -1
+}
+
+// news is the notice, or how far reading is.
+func (m *root) news() string {
+	if m.notice != "" {
+		return m.notice
+	}
+	left, done, what := 0, 0.0, ""
+	for i := range m.desk.rows {
+		r := &m.desk.rows[i]
+		switch r.state {
+		case waiting:
+			left++
+		case reading:
+			left++
+			if what == "" {
+				done, what = r.done, r.entry.Name
+			}
+		}
+	}
+	switch {
+	case left == 0:
+		return fmt.Sprintf("%d hops", len(m.desk.rows))
+	case what == "":
+		return fmt.Sprintf("stopped, %d hops not read", left)
+	}
+	return fmt.Sprintf("reading %s %.0f %%, %d to go", clip(clean(what), 24), 100*done, left)
+}
+
+// foot is the help line.
+func (m *root) foot() string {
+	m.help.Width = m.w - 2
+	keys := append(m.screens[m.at].ShortHelp(), m.keys.Sheet, m.keys.Quit)
+	return " " + m.help.ShortHelpView(keys)
+}

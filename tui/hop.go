@@ -1,0 +1,268 @@
+package tui
+
+import (
+	"math"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"hopcard/flight"
+)
+
+// hopView is the traces of one hop on one time axis.
+type hopView struct {
+	desk *desk
+	w, h int
+
+	whole  flight.Span // the hop
+	window flight.Span // what is on show
+	cursor float64     // hop time
+	ref    float64     // second cursor, NaN if not set
+	set    stripSet
+	fitted bool // scales fit the window, not the hop
+	grip   drag
+
+	base *paper // everything but cursors and read-outs; nil to be redrawn
+	lay  layout // of base
+	keys hopKeys
+}
+
+// drag is a drag of the mouse: the time that the pointer took hold of.
+type drag struct {
+	on bool
+	tS float64
+}
+
+type hopKeys struct {
+	Left, Right, FarLeft, FarRight, In, Out, Whole, PanLeft, PanRight,
+	Next, Prev, NextFlag, PrevFlag, ZoomTo, Axis, Fit, Ref, Start, End key.Binding
+}
+
+func newHopView(d *desk) *hopView {
+	v := &hopView{desk: d, ref: math.NaN(), keys: hopKeys{
+		Left:     bind("cursor left", "←", "left", "h"),
+		Right:    bind("cursor right", "→", "right", "l"),
+		FarLeft:  bind("cursor far left", "shift+←", "shift+left", "H"),
+		FarRight: bind("cursor far right", "shift+→", "shift+right", "L"),
+		In:       bind("zoom in", "+", "+", "=", "up"),
+		Out:      bind("zoom out", "-", "-", "down"),
+		Whole:    bind("whole hop", "0", "0"),
+		PanLeft:  bind("move view left", "[", "[", "pgup"),
+		PanRight: bind("move view right", "]", "]", "pgdown"),
+		Next:     bind("next mark", "n", "n"),
+		Prev:     bind("previous mark", "p", "p", "N"),
+		NextFlag: bind("next flag", "f", "f"),
+		PrevFlag: bind("previous flag", "F", "F"),
+		ZoomTo:   bind("zoom to what the cursor is in", "z", "z", "enter"),
+		Axis:     bind("roll, pitch, both, other", "a", "a"),
+		Fit:      bind("scales of hop or view", "y", "y"),
+		Ref:      bind("set or clear second cursor", "t", "t"),
+		Start:    bind("start of hop", "home", "home"),
+		End:      bind("end of hop", "end", "end"),
+	}}
+	return v
+}
+
+func (v *hopView) Title() string { return "hop" }
+
+func (v *hopView) SetSize(w, h int) {
+	v.w, v.h = w, h
+	v.base = nil
+}
+
+func (v *hopView) ShortHelp() []key.Binding {
+	k := v.keys
+	return []key.Binding{k.Right, k.In, k.Out, k.Whole, k.Next, k.NextFlag, k.ZoomTo, k.Axis}
+}
+
+func (v *hopView) FullHelp() [][]key.Binding {
+	k := v.keys
+	return [][]key.Binding{
+		{k.Left, k.Right, k.FarLeft, k.FarRight, k.Start, k.End, k.Ref},
+		{k.In, k.Out, k.Whole, k.ZoomTo, k.PanLeft, k.PanRight},
+		{k.Next, k.Prev, k.NextFlag, k.PrevFlag, k.Axis, k.Fit},
+	}
+}
+
+// reset shows another hop from its start to its end.
+func (v *hopView) reset() {
+	v.base, v.ref, v.grip = nil, math.NaN(), drag{}
+	v.whole = flight.Span{}
+	if v.desk.current == nil {
+		return
+	}
+	first := true
+	for _, t := range v.desk.current.tracks {
+		s := flight.Span{FromS: t.timeS[0], ToS: t.timeS[len(t.timeS)-1]}
+		if !first {
+			s = flight.Span{FromS: min(s.FromS, v.whole.FromS), ToS: max(s.ToS, v.whole.ToS)}
+		}
+		v.whole, first = s, false
+	}
+	if !(v.whole.LengthS() > 0) {
+		v.whole.ToS = v.whole.FromS + 1
+	}
+	v.window, v.cursor = v.whole, v.whole.FromS
+	v.set = v.firstSet()
+}
+
+func (v *hopView) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case hopMsg:
+		v.reset()
+	case seeMsg:
+		if v.desk.current != nil {
+			v.look(msg.tS)
+		}
+	case tea.KeyMsg:
+		if v.desk.current != nil && !v.moved(msg) {
+			v.changed(msg)
+		}
+	case tea.MouseMsg:
+		if v.desk.current != nil {
+			v.mouse(msg)
+		}
+	}
+	return nil
+}
+
+// moved handles the keys that move the cursor or the window.
+func (v *hopView) moved(msg tea.KeyMsg) bool {
+	const far = 10 // cells
+	cell := v.perCell()
+	half := v.window.LengthS() / 2
+	switch {
+	case key.Matches(msg, v.keys.Left):
+		v.step(-cell)
+	case key.Matches(msg, v.keys.Right):
+		v.step(cell)
+	case key.Matches(msg, v.keys.FarLeft):
+		v.step(-far * cell)
+	case key.Matches(msg, v.keys.FarRight):
+		v.step(far * cell)
+	case key.Matches(msg, v.keys.PanLeft):
+		v.pan(-half)
+	case key.Matches(msg, v.keys.PanRight):
+		v.pan(half)
+	case key.Matches(msg, v.keys.Start):
+		v.look(v.whole.FromS)
+	case key.Matches(msg, v.keys.End):
+		v.look(v.whole.ToS)
+	case key.Matches(msg, v.keys.In):
+		v.zoom(v.cursor, 0.5)
+	case key.Matches(msg, v.keys.Out):
+		v.zoom(v.cursor, 2)
+	case key.Matches(msg, v.keys.Whole):
+		v.setWindow(v.whole)
+	default:
+		return false
+	}
+	return true
+}
+
+// changed handles the other keys.
+func (v *hopView) changed(msg tea.KeyMsg) {
+	switch {
+	case key.Matches(msg, v.keys.Next):
+		v.jump(v.marks(), 1)
+	case key.Matches(msg, v.keys.Prev):
+		v.jump(v.marks(), -1)
+	case key.Matches(msg, v.keys.NextFlag):
+		v.jump(v.flagTimes(), 1)
+	case key.Matches(msg, v.keys.PrevFlag):
+		v.jump(v.flagTimes(), -1)
+	case key.Matches(msg, v.keys.ZoomTo):
+		if s, ok := v.spanAtCursor(); ok {
+			margin := max(0.3*s.LengthS(), 0.5)
+			v.setWindow(flight.Span{FromS: s.FromS - margin, ToS: s.ToS + margin})
+		}
+	case key.Matches(msg, v.keys.Axis):
+		v.set = v.nextSet()
+		v.base = nil
+	case key.Matches(msg, v.keys.Fit):
+		v.fitted = !v.fitted
+		v.base = nil
+	case key.Matches(msg, v.keys.Ref):
+		if math.IsNaN(v.ref) {
+			v.ref = v.cursor
+		} else {
+			v.ref = math.NaN()
+		}
+	}
+}
+
+func (v *hopView) mouse(msg tea.MouseMsg) {
+	lay := v.layout()
+	inside := msg.X >= lay.plotX && msg.X < lay.plotX+lay.plotW && msg.Y >= 0 && msg.Y < v.h
+	tS := v.timeAt(msg.X)
+	switch {
+	case msg.Action == tea.MouseActionRelease:
+		v.grip = drag{}
+	case inside && msg.Button == tea.MouseButtonWheelUp:
+		v.zoom(tS, 0.5)
+	case inside && msg.Button == tea.MouseButtonWheelDown:
+		v.zoom(tS, 2)
+	case inside && msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft:
+		v.cursor, v.grip = v.inHop(tS), drag{true, tS}
+	case v.grip.on && msg.Action == tea.MouseActionMotion:
+		v.pan(v.grip.tS - tS)
+	}
+}
+
+// perCell is the time one column of cells covers.
+func (v *hopView) perCell() float64 {
+	return v.window.LengthS() / float64(max(v.layout().plotW, 1))
+}
+
+// timeAt is the time in the middle of a column of cells.
+func (v *hopView) timeAt(x int) float64 {
+	return v.window.FromS + (float64(x-v.layout().plotX)+0.5)*v.perCell()
+}
+
+// columnOf is the column of cells that tS falls into, possibly outside the plot.
+func (v *hopView) columnOf(tS float64) int {
+	c := math.Floor((tS - v.window.FromS) / v.perCell())
+	return v.layout().plotX + int(min(max(c, -1e6), 1e6))
+}
+
+func (v *hopView) inHop(tS float64) float64 { return min(max(tS, v.whole.FromS), v.whole.ToS) }
+
+// step moves the cursor and takes the view along at the edge.
+func (v *hopView) step(byS float64) {
+	v.cursor = v.inHop(v.cursor + byS)
+	switch {
+	case v.cursor < v.window.FromS:
+		v.pan(v.cursor - v.window.FromS)
+	case v.cursor > v.window.ToS:
+		v.pan(v.cursor - v.window.ToS)
+	}
+}
+
+func (v *hopView) pan(byS float64) {
+	v.setWindow(flight.Span{FromS: v.window.FromS + byS, ToS: v.window.ToS + byS})
+}
+
+// zoom changes the length of the window and keeps tS where it is on the screen.
+func (v *hopView) zoom(tS, factor float64) {
+	from := tS - (tS-v.window.FromS)*factor
+	v.setWindow(flight.Span{FromS: from, ToS: from + v.window.LengthS()*factor})
+}
+
+// look puts the cursor at tS and brings it into view.
+func (v *hopView) look(tS float64) {
+	v.cursor = v.inHop(tS)
+	if v.cursor < v.window.FromS || v.cursor > v.window.ToS {
+		v.pan(v.cursor - (v.window.FromS+v.window.ToS)/2)
+	}
+}
+
+// shortestS is the shortest window: a few samples of the fastest logger.
+const shortestS = 0.05
+
+// setWindow shows s, moved and shortened to fit the hop.
+func (v *hopView) setWindow(s flight.Span) {
+	length := min(max(s.LengthS(), shortestS), v.whole.LengthS())
+	from := min(max(s.FromS, v.whole.FromS), v.whole.ToS-length)
+	v.window = flight.Span{FromS: from, ToS: from + length}
+	v.base = nil
+}

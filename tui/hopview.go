@@ -1,0 +1,321 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"hopcard/flight"
+)
+
+// Rows of the screen that are no strips: verdict, worst finding, segments, flags, time
+// axis and what the cursor is in.
+const plainRows = 7
+
+// gutterWidth is the space left of a strip for its name, value and scale.
+const gutterWidth = 20
+
+// layout says where things are.
+type layout struct {
+	plotX, plotW int
+	strips       []box
+	hidden       int // strips that found no room
+	segments, flags,
+	axis, words int
+}
+
+type box struct {
+	t    *track
+	y, h int
+}
+
+// layout spreads the strips over the height. It is cheap and asked for often.
+func (v *hopView) layout() layout {
+	l := layout{plotX: gutterWidth, plotW: max(v.w-gutterWidth-1, 1)}
+	l.words = v.h - 2
+	l.axis, l.flags, l.segments = l.words-1, l.words-2, l.words-3
+	const top = 2
+	room := max(l.segments-top, 0)
+	ts := v.strips(v.set)
+	if most := room / 2; len(ts) > most {
+		ts, l.hidden = ts[:most], len(ts)-most
+	}
+	for i, t := range ts {
+		y0, y1 := top+room*i/len(ts), top+room*(i+1)/len(ts)
+		h := y1 - y0
+		if h >= 5 {
+			h-- // a blank row keeps the strips apart
+		}
+		l.strips = append(l.strips, box{t, y0, h})
+	}
+	return l
+}
+
+func (v *hopView) View() string {
+	if v.desk.current == nil {
+		return emptyPage(v.w, v.h, v.desk)
+	}
+	if v.base == nil {
+		v.lay = v.layout()
+		v.base = v.drawBase()
+	}
+	p := v.base.clone()
+	v.drawCursors(p)
+	v.drawReadings(p)
+	v.drawWords(p)
+	return p.render(&v.desk.theme)
+}
+
+// emptyPage is a page without a hop.
+func emptyPage(w, h int, d *desk) string {
+	p := newPaper(w, h)
+	s := d.reading
+	if s == "" {
+		s = "No hop is open. Choose one in the logbook: 1, then enter."
+	}
+	for i, line := range wrap(clean(s), w-4) {
+		p.text(2, 2+i, line, ink)
+	}
+	return p.render(&d.theme)
+}
+
+// drawBase draws all that does not move with the cursor.
+func (v *hopView) drawBase() *paper {
+	p := newPaper(v.w, v.h)
+	v.drawVerdict(p)
+	for _, b := range v.lay.strips {
+		v.drawStrip(p, b)
+	}
+	v.drawSegments(p)
+	v.drawFlags(p)
+	v.drawAxis(p)
+	return p
+}
+
+func (v *hopView) drawVerdict(p *paper) {
+	d := v.desk.current.d
+	word, pn := proceedWord(d.Verdict.Proceed)
+	x := p.text(1, 0, word, pn)
+	var reasons []string
+	for _, r := range d.Verdict.Reasons {
+		reasons = append(reasons, clean(r.Text))
+	}
+	p.text(x+2, 0, clip(strings.Join(reasons, "; "), p.w-x-3), ink)
+	if len(d.Findings) == 0 {
+		p.text(1, 1, "no findings about the data", faint)
+		return
+	}
+	f := d.Findings[0]
+	word, pn = severityWord(f.Severity)
+	more := ""
+	if n := len(d.Findings) - 1; n > 0 {
+		more = fmt.Sprintf("  +%d in data", n)
+	}
+	x = p.text(1, 1, word, pn)
+	room := p.w - x - 3 - textWidth(more)
+	p.text(x+2, 1, clip(clean(findingTitle(f)+": "+f.Text), room), ink)
+	p.textRight(p.w-1, 1, more, faint)
+}
+
+func (v *hopView) drawStrip(p *paper, b box) {
+	scale := v.scaleOf(b.t)
+	lo, hi := scale.lo*b.t.scale, scale.hi*b.t.scale
+	step := roundStep((hi - lo) / 4)
+	p.text(1, b.y, shortName(b.t.quantity), strong)
+	p.textRight(gutterWidth-1, b.y, stepText(hi, step), faint)
+	p.textRight(gutterWidth-1, b.y+b.h-1, stepText(lo, step), faint)
+	for y := b.y; y < b.y+b.h; y++ {
+		p.set(gutterWidth-1, y, '┤', faint)
+	}
+	d := newDots(v.lay.plotW, b.h, scale)
+	if scale.lo < 0 && scale.hi > 0 {
+		p.fill(v.lay.plotX, v.lay.plotX+v.lay.plotW, b.y+int(d.row(0))/4, '┄', faint)
+	}
+	pn := ink
+	if b.t.quantity.Dimension() == flight.Speed || b.t.quantity == flight.WindDirectionFrom {
+		pn = accent2
+	}
+	d.trace(b.t, v.window)
+	d.draw(p, v.lay.plotX, b.y, pn)
+	for _, u := range v.desk.current.d.Stability.Unstable {
+		if a := axisOf(b.t.quantity); a == u.Axis && a != "" {
+			v.repenSpan(p, u.Span, b, danger)
+		}
+	}
+}
+
+// repenSpan changes the pen of a strip's trace inside an interval.
+func (v *hopView) repenSpan(p *paper, s flight.Span, b box, pn pen) {
+	x0, x1, ok := v.columns(s)
+	if !ok {
+		return
+	}
+	for x := x0; x <= x1; x++ {
+		for y := b.y; y < b.y+b.h; y++ {
+			if c := p.cells[y*p.w+x]; isDots(c.r) {
+				p.repen(x, y, pn)
+			}
+		}
+	}
+}
+
+// columns returns the first and last column of the plot that s touches.
+func (v *hopView) columns(s flight.Span) (x0, x1 int, ok bool) {
+	if s.ToS < v.window.FromS || s.FromS > v.window.ToS {
+		return 0, 0, false
+	}
+	left, right := v.lay.plotX, v.lay.plotX+v.lay.plotW-1
+	x0, x1 = v.columnOf(s.FromS), v.columnOf(s.ToS)
+	return min(max(x0, left), right), min(max(x1, left), right), true
+}
+
+func (v *hopView) drawSegments(p *paper) {
+	p.text(1, v.lay.segments, "flown", faint)
+	for _, inputs := range []bool{false, true} { // inputs lie on top of phases
+		for _, s := range v.desk.current.d.Segments {
+			if isInput(s.Kind) != inputs {
+				continue
+			}
+			if x0, x1, ok := v.columns(s.Span); ok {
+				pn := faint
+				if inputs {
+					pn = accent
+				}
+				drawSegment(p, x0, x1, v.lay.segments, segmentText(s), pn)
+			}
+		}
+	}
+	for _, m := range v.desk.current.d.Hop.Marks {
+		if x, _, ok := v.columns(flight.Span{FromS: m.TimeS, ToS: m.TimeS}); ok {
+			p.set(x, v.lay.segments, '▾', strong)
+		}
+	}
+}
+
+// drawSegment draws an interval with as much of its name as fits.
+func drawSegment(p *paper, x0, x1, y int, name string, pn pen) {
+	p.fill(x0, x1+1, y, '─', pn)
+	p.set(x0, y, '╶', pn)
+	if x1 > x0 {
+		p.set(x0, y, '├', pn)
+		p.set(x1, y, '┤', pn)
+	}
+	if short, _, ok := strings.Cut(name, " "); ok && len(name) > x1-x0-1 {
+		name = short
+	}
+	switch room := x1 - x0 - 1; {
+	case len(name) <= room:
+		p.text(x0+1+(room-len(name))/2, y, name, pn)
+	case room >= 3:
+		p.text(x0+1, y, name[:room], pn)
+	case name != "":
+		p.text(x0, y, name[:1], pn)
+	}
+}
+
+func (v *hopView) drawFlags(p *paper) {
+	us := slices.Clone(v.desk.current.d.Stability.Unstable)
+	label := "flags"
+	if len(us) == 0 {
+		label = "flags none"
+	}
+	p.text(1, v.lay.flags, label, faint)
+	kinds := flagKinds()
+	for i := len(kinds) - 1; i >= 0; i-- { // the worst is drawn last and stays
+		for _, u := range us {
+			if u.Kind != kinds[i] {
+				continue
+			}
+			if x0, x1, ok := v.columns(u.Span); ok {
+				p.fill(x0, x1+1, v.lay.flags, flagLetter(u.Kind), danger)
+			}
+		}
+	}
+}
+
+func (v *hopView) drawAxis(p *paper) {
+	p.text(1, v.lay.axis, "time s", faint)
+	const perTick = 12 // cells
+	at, step := ticks(v.window.FromS, v.window.ToS, max(v.lay.plotW/perTick, 1))
+	for _, t := range at {
+		x := v.columnOf(t)
+		if x < v.lay.plotX {
+			continue
+		}
+		label := "╵" + stepText(t, step)
+		if x+textWidth(label) <= p.w {
+			p.text(x, v.lay.axis, label, faint)
+		}
+	}
+}
+
+// drawCursors draws both cursors over the strips.
+func (v *hopView) drawCursors(p *paper) {
+	top, bottom := 2, v.lay.axis
+	if !math.IsNaN(v.ref) {
+		v.drawCursor(p, v.ref, top, bottom, '┊')
+	}
+	v.drawCursor(p, v.cursor, top, bottom, '│')
+	if x, _, ok := v.columns(flight.Span{FromS: v.cursor, ToS: v.cursor}); ok {
+		p.set(x, v.lay.axis, '▲', accent)
+	}
+}
+
+func (v *hopView) drawCursor(p *paper, tS float64, top, bottom int, r rune) {
+	x, _, ok := v.columns(flight.Span{FromS: tS, ToS: tS})
+	if !ok {
+		return
+	}
+	for y := top; y < bottom; y++ {
+		c := p.cells[y*p.w+x]
+		switch {
+		case isDots(c.r) || y == v.lay.flags && c.r != ' ':
+			p.repen(x, y, marked)
+		case y != v.lay.segments || c.r == ' ':
+			p.set(x, y, r, accent)
+		}
+	}
+}
+
+// drawReadings writes the values at the cursor into the gutter.
+func (v *hopView) drawReadings(p *paper) {
+	for _, b := range v.lay.strips {
+		text := "no data"
+		val, ok := b.t.at(v.cursor)
+		if ok {
+			text = withUnit(number(val), b.t.unit)
+		}
+		p.textTo(1, b.y+1, gutterWidth-6, text, accent)
+		if math.IsNaN(v.ref) || b.h < 4 || !ok {
+			continue
+		}
+		if was, ok := b.t.at(v.ref); ok {
+			p.textTo(1, b.y+2, gutterWidth-1, fmt.Sprintf("Δ %s", number(val-was)), ink)
+		}
+	}
+}
+
+// drawWords says where the cursor is and what is there.
+func (v *hopView) drawWords(p *paper) {
+	step := roundStep(v.perCell() / 2)
+	head := stepText(v.cursor, step) + " s"
+	if !math.IsNaN(v.ref) {
+		head += fmt.Sprintf(" (%s from %s)", stepText(v.cursor-v.ref, step), stepText(v.ref, step))
+	}
+	x := p.text(1, v.lay.words, head, accent)
+	text, pn := v.atCursor()
+	lines := wrap(text, p.w-x-3)
+	for i, line := range lines {
+		if i == 1 && len(lines) > 2 {
+			line = clip(line+" …", p.w-x-3)
+		}
+		if i > 1 {
+			return
+		}
+		p.text(x+2, v.lay.words+i, line, pn)
+	}
+	if len(lines) == 0 && v.lay.hidden > 0 {
+		p.text(x+2, v.lay.words, fmt.Sprintf("%d more traces need a taller window", v.lay.hidden), faint)
+	}
+}

@@ -1,0 +1,107 @@
+package tui
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"hopcard/analysis/debrief"
+	"hopcard/flight"
+)
+
+// opened is a hop that has been read and analysed, ready to be shown.
+type opened struct {
+	index  int // in the logbook
+	d      *debrief.Debrief
+	tracks map[flight.Quantity]*track
+}
+
+// progressMsg says how far a job is.
+type progressMsg struct {
+	job  int
+	done float64
+	what string
+	ch   <-chan tea.Msg
+}
+
+// loadedMsg ends a job.
+type loadedMsg struct {
+	job   int
+	index int
+	hop   *opened
+	err   error
+}
+
+// startLoad reads and analyses the hop off the update loop. Progress is dropped when the
+// screen is slower than the work.
+func startLoad(ctx context.Context, o Options, job, index int) tea.Cmd {
+	ch := make(chan tea.Msg, 1)
+	run := func() tea.Msg {
+		defer close(ch)
+		hop, err := load(ctx, o, index, func(done float64, what string) {
+			select {
+			case ch <- progressMsg{job, done, what, ch}:
+			default:
+			}
+		})
+		return loadedMsg{job: job, index: index, hop: hop, err: err}
+	}
+	return tea.Batch(run, wait(ch))
+}
+
+// wait waits for one message; nil once the channel is closed.
+func wait(ch <-chan tea.Msg) tea.Cmd { return func() tea.Msg { return <-ch } }
+
+// load calls Options.Load and prepares the traces. A mistake of the program in one hop
+// must not take the other hops off the screen, so a panic becomes that hop's error.
+func load(ctx context.Context, o Options, index int, progress func(float64, string)) (hop *opened, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			hop, err = nil, fmt.Errorf("hopcard itself failed on this hop (please report it): %v", r)
+		}
+	}()
+	d, err := o.Load(ctx, o.Logbook.Hops[index], progress)
+	if err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	if d == nil || d.Hop == nil {
+		return nil, errors.New("hopcard itself failed on this hop (please report it): no debrief")
+	}
+	progress(0.99, "preparing traces")
+	return &opened{index: index, d: d, tracks: tracksOf(d.Hop)}, nil
+}
+
+// shelf keeps the hops opened last, so that going back to one costs nothing while a
+// logbook of hundreds does not fill the memory.
+type shelf struct {
+	hops []*opened // latest last
+}
+
+// shelfSize is how many hops stay in memory: enough to go to and fro between a few.
+const shelfSize = 6
+
+func (s *shelf) get(index int) *opened {
+	for i, h := range s.hops {
+		if h.index == index {
+			s.hops = append(append(s.hops[:i:i], s.hops[i+1:]...), h)
+			return h
+		}
+	}
+	return nil
+}
+
+func (s *shelf) put(h *opened) {
+	if s.get(h.index) != nil {
+		s.hops[len(s.hops)-1] = h
+		return
+	}
+	s.hops = append(s.hops, h)
+	if len(s.hops) > shelfSize {
+		s.hops = s.hops[1:]
+	}
+}

@@ -1,0 +1,144 @@
+package tui
+
+import "fmt"
+
+// listTop is the row of the screen where the list starts.
+const listTop = 2
+
+// column is one column of the list.
+type column struct {
+	head string
+	w    int
+	text func(r *row) (string, pen)
+}
+
+// columns lists what fits the width, name first. Damping comes with wider windows.
+func (l *logbook) columns() []column {
+	plain := func(f func(r *row) string) func(r *row) (string, pen) {
+		return func(r *row) (string, pen) { return clean(f(r)), ink }
+	}
+	cols := []column{
+		{"date", 10, plain(func(r *row) string { return r.date })},
+		{"configuration", min(max(l.w/6, 13), 24), plain(func(r *row) string { return r.configuration })},
+		{"air", 6, plain(func(r *row) string { return r.air })},
+		{"lag ms r/p", 10, plain(func(r *row) string { return r.lag })},
+	}
+	if l.w >= 100 {
+		cols = append(cols, column{"damping", 7, plain(func(r *row) string { return r.damping })})
+	}
+	flags := func(r *row) (string, pen) {
+		if r.flags == "none" {
+			return r.flags, ink
+		}
+		return r.flags, danger
+	}
+	cols = append(cols, column{"flags", 9, flags},
+		column{"verdict", 8, func(r *row) (string, pen) { return proceedWord(r.proceed) }})
+	name := l.w - 3
+	for _, c := range cols {
+		name -= c.w + 1
+	}
+	head := column{"hop", min(name, 40), plain(func(r *row) string { return r.entry.Name })}
+	return append([]column{head}, cols...)
+}
+
+// visible is how many rows of the list fit.
+func (l *logbook) visible() int { return max(l.h-listTop-l.footHeight(), 1) }
+
+// footHeight is the space below the list for the reasons of the selected hop.
+func (l *logbook) footHeight() int { return min(max(l.h/4, 5), 10) }
+
+func (l *logbook) View() string {
+	p := newPaper(l.w, l.h)
+	if l.typing {
+		p.text(1, 0, "filter: "+l.filter.Value()+"_   (enter keeps it, esc drops it)", accent)
+	} else {
+		p.text(1, 0, clip(l.title(), l.w-2), faint)
+	}
+	cols := l.columns()
+	x := 2
+	for _, c := range cols {
+		p.textTo(x, 1, x+c.w, c.head, faint)
+		x += c.w + 1
+	}
+	for i := range l.visible() {
+		if l.top+i < len(l.order) {
+			l.drawRow(p, cols, listTop+i, l.top+i)
+		}
+	}
+	l.drawFoot(p, listTop+l.visible())
+	return p.render(&l.desk.theme)
+}
+
+func (l *logbook) drawRow(p *paper, cols []column, y, at int) {
+	r := &l.desk.rows[l.order[at]]
+	own := ink
+	if at == l.cursor {
+		own = accent
+		p.text(0, y, ">", accent)
+	}
+	x := 2
+	for i, c := range cols {
+		s, pn := c.text(r)
+		if i > 0 && r.state != ready && i > 2 {
+			break
+		}
+		if pn == ink {
+			pn = own
+		}
+		p.text(x, y, clip(s, c.w), pn)
+		x += c.w + 1
+	}
+	room := l.w - x
+	switch r.state {
+	case waiting:
+		p.text(x, y, clip("not read yet", room), faint)
+	case reading:
+		p.text(x, y, clip(fmt.Sprintf("reading %.0f %% %s", 100*r.done, r.what), room), faint)
+	case failed:
+		p.text(x, y, clip("CANNOT READ: "+clean(r.err.Error()), room), danger)
+	}
+}
+
+// drawFoot says about the selected hop why its verdict is what it is.
+func (l *logbook) drawFoot(p *paper, y int) {
+	p.fill(1, l.w-1, y, '─', faint)
+	if len(l.order) == 0 {
+		p.text(1, y+1, "no hop matches the filter", ink)
+		return
+	}
+	r := &l.desk.rows[l.selected()]
+	y++
+	if s := r.problem(); s != "" {
+		y = paragraph(p, 1, y, l.w-2, "problem: ", clean(s), danger)
+	}
+	if r.state != ready {
+		return
+	}
+	word, pn := proceedWord(r.proceed)
+	lead := word + ": "
+	if len(r.reasons) == 0 {
+		p.text(1, y, word, pn)
+	}
+	for _, reason := range r.reasons {
+		if y >= p.h {
+			return
+		}
+		_, pn = proceedWord(reason.Weight)
+		y = paragraph(p, 1, y, l.w-2, lead, clean(reason.Text), pn)
+		lead = "     "
+	}
+}
+
+// paragraph writes wrapped text behind a lead in its own pen, and returns the next row.
+func paragraph(p *paper, x, y, w int, lead, text string, pn pen) int {
+	indent := textWidth(lead)
+	for i, line := range wrap(text, w-indent) {
+		if i == 0 {
+			p.text(x, y, lead, pn)
+		}
+		p.text(x+indent, y, line, ink)
+		y++
+	}
+	return y
+}

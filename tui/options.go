@@ -1,0 +1,89 @@
+package tui
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+
+	"hopcard/analysis/debrief"
+	"hopcard/flight"
+	"hopcard/tui/background"
+)
+
+// Options says what the program shows and who does its work.
+type Options struct {
+	// Logbook is listed on the first screen. It must be set.
+	Logbook *flight.Logbook
+	// Load reads and analyses one hop. It is called outside the update loop, for up to
+	// two hops at a time, must stop when ctx ends, and may call progress from its own
+	// goroutine only. It must be set.
+	Load func(ctx context.Context, e flight.HopEntry, progress func(done float64, what string)) (*debrief.Debrief, error)
+	// InitialHop is the name of the hop to open at the start; empty for the list.
+	InitialHop string
+	// Light is true for a terminal with a light background, false for a dark one, nil to
+	// decide from the environment (see package background). The terminal is never asked.
+	Light *bool
+	// Card writes the card of a hop as text for the card screen. Nil: there is no card
+	// screen.
+	Card func(w io.Writer, d *debrief.Debrief) error
+	// Export writes the card of a hop to a file and returns its path. Nil: the card
+	// screen cannot export.
+	Export func(ctx context.Context, d *debrief.Debrief) (path string, err error)
+	// Input and Output are the terminal; nil for standard input and output.
+	Input  io.Reader
+	Output io.Writer
+}
+
+// ErrNoHop is returned when InitialHop names none of the logbook's hops.
+var ErrNoHop = errors.New("no such hop in the logbook")
+
+func init() { background.Restore() }
+
+// Run shows the screens until the user leaves them or ctx ends. Jobs that still run are
+// told to stop. The error is about the terminal, or ErrNoHop.
+func Run(ctx context.Context, o Options) error {
+	if o.Logbook == nil || o.Load == nil {
+		panic("tui: Run without a logbook or without Load")
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	out := o.Output
+	if out == nil {
+		out = os.Stdout
+	}
+	model, err := newRoot(ctx, o, rendererFor(o, out))
+	if err != nil {
+		return err
+	}
+	opts := []tea.ProgramOption{
+		tea.WithContext(ctx), tea.WithAltScreen(), tea.WithMouseCellMotion(), tea.WithOutput(out),
+	}
+	if o.Input != nil {
+		opts = append(opts, tea.WithInput(o.Input))
+	}
+	_, err = tea.NewProgram(model, opts...).Run()
+	if errors.Is(err, tea.ErrInterrupted) || ctx.Err() != nil {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("running the screens: %w", err)
+	}
+	return nil
+}
+
+// rendererFor returns a renderer that knows the background and never asks for it.
+func rendererFor(o Options, out io.Writer) *lipgloss.Renderer {
+	light := background.IsLight(os.Getenv)
+	if o.Light != nil {
+		light = *o.Light
+	}
+	lipgloss.SetHasDarkBackground(!light)
+	r := lipgloss.NewRenderer(out)
+	r.SetHasDarkBackground(!light)
+	return r
+}

@@ -1,0 +1,165 @@
+package tui
+
+import (
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// line is one line of a page of text.
+type line struct {
+	lead string // in pen
+	pen  pen
+	text string
+	// seeS is the hop time that enter goes to from this line, nil for none.
+	seeS *float64
+}
+
+// page is a screen of lines that scrolls. What the lines say comes from write, which is
+// given the width and called again when the hop or the size changes.
+type page struct {
+	desk   *desk
+	title  string
+	write  func(d *opened, w int) []line
+	w, h   int
+	lines  []line
+	top    int
+	cursor int // the chosen line among those with a time, -1 for none
+	list   listKeys
+	see    key.Binding
+}
+
+func newPage(d *desk, title string, write func(*opened, int) []line) *page {
+	return &page{desk: d, title: title, write: write, cursor: -1, list: newListKeys(),
+		see: bind("show in the traces", "enter", "enter")}
+}
+
+func (g *page) Title() string { return g.title }
+
+func (g *page) SetSize(w, h int) {
+	g.w, g.h = w, h
+	g.refresh()
+}
+
+func (g *page) ShortHelp() []key.Binding {
+	return []key.Binding{g.list.Up, g.list.Down, g.list.PageDown, g.see}
+}
+
+func (g *page) FullHelp() [][]key.Binding {
+	return [][]key.Binding{{g.see}, g.list.all()}
+}
+
+func (g *page) refresh() {
+	g.lines = nil
+	if g.desk.current != nil && g.w > 0 {
+		g.lines = g.write(g.desk.current, g.w-3)
+	}
+	g.see.SetEnabled(false)
+	for i := range g.lines {
+		if g.lines[i].seeS != nil {
+			g.see.SetEnabled(true)
+		}
+	}
+	g.move(0)
+}
+
+func (g *page) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case hopMsg:
+		g.top, g.cursor = 0, 0
+		g.refresh()
+	case tea.KeyMsg:
+		return g.key(msg)
+	case tea.MouseMsg:
+		switch {
+		case msg.Button == tea.MouseButtonWheelUp:
+			g.move(-3)
+		case msg.Button == tea.MouseButtonWheelDown:
+			g.move(3)
+		case msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft:
+			if i := g.top + msg.Y; msg.Y >= 0 && msg.Y < g.h && i < len(g.lines) {
+				g.cursor = i
+			}
+		}
+	}
+	return nil
+}
+
+func (g *page) key(msg tea.KeyMsg) tea.Cmd {
+	switch {
+	case key.Matches(msg, g.list.Up):
+		g.move(-1)
+	case key.Matches(msg, g.list.Down):
+		g.move(1)
+	case key.Matches(msg, g.list.PageUp):
+		g.move(1 - g.h)
+	case key.Matches(msg, g.list.PageDown):
+		g.move(g.h - 1)
+	case key.Matches(msg, g.list.Home):
+		g.move(-len(g.lines))
+	case key.Matches(msg, g.list.End):
+		g.move(len(g.lines))
+	case key.Matches(msg, g.see):
+		if g.cursor >= 0 && g.cursor < len(g.lines) && g.lines[g.cursor].seeS != nil {
+			tS := *g.lines[g.cursor].seeS
+			return func() tea.Msg { return seeMsg{tS} }
+		}
+	}
+	return nil
+}
+
+// move moves the chosen line and keeps it in view.
+func (g *page) move(by int) {
+	g.cursor = min(max(g.cursor+by, 0), max(len(g.lines)-1, 0))
+	h := max(g.h, 1)
+	g.top = min(max(g.top, g.cursor-h+1), g.cursor)
+	g.top = max(min(g.top, len(g.lines)-h), 0)
+}
+
+func (g *page) View() string {
+	if g.desk.current == nil {
+		return emptyPage(g.w, g.h, g.desk)
+	}
+	p := newPaper(g.w, g.h)
+	for y := range min(g.h, len(g.lines)-g.top) {
+		l := g.lines[g.top+y]
+		if g.top+y == g.cursor {
+			p.text(0, y, ">", accent)
+		}
+		x := p.text(2, y, l.lead, l.pen)
+		p.text(x, y, l.text, ink)
+	}
+	if g.top+g.h < len(g.lines) {
+		p.textRight(g.w, g.h-1, " more ↓", faint)
+	}
+	if g.top > 0 {
+		p.textRight(g.w, 0, " more ↑", faint)
+	}
+	return p.render(&g.desk.theme)
+}
+
+// The ways to write lines.
+
+func heading(s string) line { return line{lead: s, pen: strong} }
+
+func plainLine(s string) line { return line{text: clean(s)} }
+
+// wrapped breaks text behind a lead into lines; the first carries the time.
+func wrapped(lead string, pn pen, text string, w int, seeS *float64) []line {
+	indent := textWidth(lead)
+	blank := ""
+	for range indent {
+		blank += " "
+	}
+	var ls []line
+	for i, s := range wrap(clean(text), w-indent) {
+		l := line{lead: blank, text: s, pen: pn, seeS: seeS}
+		if i == 0 {
+			l.lead = lead
+		}
+		ls = append(ls, l)
+	}
+	if ls == nil {
+		ls = []line{{lead: lead, pen: pn, seeS: seeS}}
+	}
+	return ls
+}

@@ -1,0 +1,116 @@
+package tui
+
+import (
+	"fmt"
+
+	"hopcard/analysis/response"
+	"hopcard/flight"
+)
+
+// figure is one named number of a page.
+type figure struct {
+	name string
+	e    *flight.Estimate
+	unit string
+}
+
+// figuresOf lists the numbers of a stick and axis. Bandwidth and phase delay belong to
+// the attitude response, correlation lag to the rate response; they stand together
+// because they describe one aircraft.
+func figuresOf(att, rate *response.Result) []figure {
+	const ms = 1000
+	var fs []figure
+	if att != nil {
+		fs = append(fs,
+			figure{"B bandwidth", att.BandwidthRadS, "rad/s"},
+			figure{"  by phase", att.BandwidthPhaseRadS, "rad/s"},
+			figure{"  by gain", att.BandwidthGainRadS, "rad/s"},
+			figure{"W w180", att.W180RadS, "rad/s"},
+			figure{"phase delay", times(att.PhaseDelayS, ms), "ms"})
+	}
+	if rate != nil {
+		fs = append(fs,
+			figure{"corr. lag", times(rate.CorrelationLagS, ms), "ms"},
+			figure{"  weighted", times(rate.WeightedCorrelationLagS, ms), "ms"})
+	}
+	for _, r := range []*response.Result{att, rate} {
+		if r == nil {
+			continue
+		}
+		if r.TransportDelayS != nil {
+			fs = append(fs, figure{"dead time", times(r.TransportDelayS, ms), "ms"})
+		}
+		if r.EffectiveDelayS != nil {
+			fs = append(fs, figure{"eff. delay", times(r.EffectiveDelayS, ms), "ms"})
+		}
+		if r.TransportDelayS != nil || r.EffectiveDelayS != nil {
+			break // both outputs share one control path
+		}
+	}
+	for _, r := range []*response.Result{att, rate} {
+		if r != nil && r.Coupling != nil {
+			return append(fs, figure{"coupling", r.Coupling, ""})
+		}
+	}
+	return fs
+}
+
+// pair returns the attitude and the rate response of the stick and axis on show.
+func (v *responseView) pair(r *response.Result) (att, rate *response.Result) {
+	rs := v.responses()
+	if i := v.find(*r, response.Attitude); i >= 0 {
+		att = &rs[i]
+	}
+	if i := v.find(*r, response.Rate); i >= 0 {
+		rate = &rs[i]
+	}
+	return att, rate
+}
+
+// drawNumbers writes the numbers with their intervals beside the charts.
+func (v *responseView) drawNumbers(p *paper, r *response.Result) {
+	g := v.charts()
+	x, y := g.panel+1, 4
+	for ; y < p.h; y++ {
+		p.set(g.panel-1, y, '│', faint)
+	}
+	y = 4
+	p.text(x, y-1, "95 % intervals in brackets", faint)
+	att, rate := v.pair(r)
+	for _, f := range figuresOf(att, rate) {
+		y = drawFigure(p, x, y, p.w, 12, f)
+	}
+	y++
+	for _, l := range r.Lag {
+		p.text(x, y, clip(fmt.Sprintf("lag at %s rad/s: %s deg, %s ms", number(l.FrequencyRadS),
+			estimate(&l.PhaseDeg, ""), number(l.TimeS.Value*1000)), p.w-x), ink)
+		y++
+	}
+	if m := r.Model; m != nil {
+		y = paragraph(p, x, y, p.w-x-1, "model ", fmt.Sprintf("%s, fits %s %%", clean(m.Form), number(m.FitPercent)), strong)
+		for i := range m.Parameters {
+			q := &m.Parameters[i]
+			p.text(x, y, clip(clean(q.Name)+" "+estimate(&q.Estimate, ""), p.w-x), ink)
+			y++
+		}
+	}
+	if e := v.desk.current.d.PhasingErrorRad; e != nil {
+		p.text(x, y, clip("phasing error "+estimate(times(e, degPerRad), "deg"), p.w-x), ink)
+		y++
+	}
+	p.text(x, y, clip("bars: two standard deviations", p.w-x), faint)
+}
+
+// drawFigure writes one number and returns the next row.
+func drawFigure(p *paper, x, y, end, nameWidth int, f figure) int {
+	p.textTo(x, y, x+nameWidth, f.name, ink)
+	pn := strong
+	if f.e == nil {
+		pn = faint
+	}
+	at := p.textTo(x+nameWidth, y, end, value(f.e, f.unit), pn)
+	if s := interval(f.e); s != "" {
+		p.textTo(at+1, y, end, "("+s+")", ink)
+	}
+	return y + 1
+}

@@ -1,0 +1,337 @@
+package tui
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/charmbracelet/bubbles/help"
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+)
+
+// Below this size nothing useful fits.
+const (
+	minWidth  = 64
+	minHeight = 18
+)
+
+// screen is one page of the program. A screen that shows a hop finds it on the desk.
+type screen interface {
+	Title() string
+	SetSize(w, h int)
+	Update(msg tea.Msg) tea.Cmd
+	View() string
+	help.KeyMap
+}
+
+// typing is a screen that may be taking text, and then gets every key first.
+type typing interface{ Typing() bool }
+
+// desk is what the screens share. Only the root changes it.
+type desk struct {
+	opts    Options
+	theme   theme
+	rows    []row
+	current *opened // the hop on show, nil if none
+	reading string  // what the open hop's job is doing, for screens that wait for it
+}
+
+// Messages from a screen to the root.
+type (
+	openMsg   struct{ index int }  // open this hop
+	seeMsg    struct{ tS float64 } // show the traces at this time
+	pauseMsg  struct{}             // stop or go on reading in the background
+	noticeMsg struct{ text string }
+	// hopMsg tells the screens that another hop is on show.
+	hopMsg struct{}
+)
+
+// job is one hop being read.
+type job struct {
+	id     int
+	cancel context.CancelFunc
+}
+
+// The places of the screens that the root itself goes to.
+const (
+	logbookScreen = iota
+	hopScreen
+)
+
+type root struct {
+	ctx     context.Context
+	desk    *desk
+	screens []screen
+	at      int
+	keys    globalKeys
+	help    help.Model
+	sheet   bool // the key sheet is on show
+	w, h    int
+
+	shelf  shelf
+	jobs   map[int]job // by hop
+	nextID int
+	want   int // hop to show as soon as it is read, -1 for none
+	paused bool
+	notice string
+}
+
+func newRoot(ctx context.Context, o Options, r *lipgloss.Renderer) (*root, error) {
+	d := &desk{opts: o, theme: newTheme(r)}
+	for _, e := range o.Logbook.Hops {
+		d.rows = append(d.rows, newRow(e))
+	}
+	m := &root{ctx: ctx, desk: d, jobs: map[int]job{}, want: -1, help: help.New()}
+	m.screens = newScreens(d)
+	var titles []string
+	for _, s := range m.screens {
+		titles = append(titles, s.Title())
+	}
+	m.keys = newGlobalKeys(titles)
+	st := d.theme.styles
+	m.help.Styles = help.Styles{
+		Ellipsis: st[faint], ShortKey: st[strong], ShortDesc: st[faint], ShortSeparator: st[faint],
+		FullKey: st[strong], FullDesc: st[ink], FullSeparator: st[faint],
+	}
+	m.help.ShortSeparator = "  "
+	if o.InitialHop == "" {
+		return m, nil
+	}
+	for i, e := range o.Logbook.Hops {
+		if e.Name == o.InitialHop {
+			m.want, m.at = i, hopScreen
+			return m, nil
+		}
+	}
+	return nil, fmt.Errorf("%q: %w %s", o.InitialHop, ErrNoHop, o.Logbook.Dir)
+}
+
+func (m *root) Init() tea.Cmd {
+	if m.want >= 0 {
+		m.desk.reading = "reading " + m.desk.rows[m.want].entry.Name
+		return m.start(m.want)
+	}
+	return m.scan()
+}
+
+func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		m.w, m.h = msg.Width, msg.Height
+		for _, s := range m.screens {
+			s.SetSize(m.w, m.bodyHeight())
+		}
+		return m, nil
+	case tea.KeyMsg:
+		return m, m.key(msg)
+	case tea.MouseMsg:
+		return m, m.mouse(msg)
+	case progressMsg:
+		return m, m.progress(msg)
+	case loadedMsg:
+		return m, m.loaded(msg)
+	case openMsg:
+		return m, m.open(msg.index)
+	case seeMsg:
+		m.at = hopScreen
+		return m, m.screens[hopScreen].Update(msg)
+	case pauseMsg:
+		return m, m.pause()
+	case noticeMsg:
+		m.notice = clean(msg.text)
+		return m, nil
+	}
+	return m, m.screens[m.at].Update(msg)
+}
+
+// tooSmall reports whether the window is below the minimum size.
+func (m *root) tooSmall() bool { return m.w < minWidth || m.h < minHeight }
+
+func (m *root) key(msg tea.KeyMsg) tea.Cmd {
+	if msg.String() == "ctrl+c" {
+		return tea.Quit
+	}
+	if t, ok := m.screens[m.at].(typing); ok && t.Typing() {
+		return m.screens[m.at].Update(msg)
+	}
+	m.notice = ""
+	switch {
+	case key.Matches(msg, m.keys.Quit):
+		return tea.Quit
+	case m.sheet || key.Matches(msg, m.keys.Sheet):
+		m.sheet = !m.sheet
+		return nil
+	case key.Matches(msg, m.keys.Next):
+		m.goTo((m.at + 1) % len(m.screens))
+		return nil
+	case key.Matches(msg, m.keys.Prev):
+		m.goTo((m.at + len(m.screens) - 1) % len(m.screens))
+		return nil
+	case key.Matches(msg, m.keys.Back) && m.at != logbookScreen:
+		m.goTo(logbookScreen)
+		return nil
+	}
+	for i, b := range m.keys.Screens {
+		if key.Matches(msg, b) {
+			return m.goToHop(i)
+		}
+	}
+	return m.screens[m.at].Update(msg)
+}
+
+// goToHop goes to a screen; with no hop on show, the one selected in the logbook is
+// opened, so that every screen is one key away.
+func (m *root) goToHop(i int) tea.Cmd {
+	m.goTo(i)
+	if i != logbookScreen && m.desk.current == nil && m.want < 0 {
+		if book, ok := m.screens[logbookScreen].(*logbook); ok && book.selected() >= 0 {
+			return m.openBehind(book.selected())
+		}
+	}
+	return nil
+}
+
+func (m *root) goTo(i int) { m.at = i }
+
+func (m *root) mouse(msg tea.MouseMsg) tea.Cmd {
+	if m.tooSmall() || m.sheet {
+		return nil
+	}
+	if msg.Y == tabRow && msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft {
+		if i := m.tabAt(msg.X); i >= 0 {
+			return m.goToHop(i)
+		}
+		return nil
+	}
+	msg.Y -= headRows
+	return m.screens[m.at].Update(msg)
+}
+
+// open shows a hop, now or when it has been read.
+func (m *root) open(index int) tea.Cmd {
+	m.at = hopScreen
+	return m.openBehind(index)
+}
+
+func (m *root) openBehind(index int) tea.Cmd {
+	if index < 0 || index >= len(m.desk.rows) {
+		return nil
+	}
+	if h := m.shelf.get(index); h != nil {
+		m.want = -1
+		return m.show(h)
+	}
+	m.want = index
+	m.desk.current = nil
+	m.desk.reading = "reading " + m.desk.rows[index].entry.Name
+	cmd := m.tell(hopMsg{})
+	if _, running := m.jobs[index]; running {
+		return cmd
+	}
+	return tea.Batch(cmd, m.start(index))
+}
+
+func (m *root) show(h *opened) tea.Cmd {
+	m.desk.current, m.desk.reading = h, ""
+	return m.tell(hopMsg{})
+}
+
+// tell passes a message to every screen.
+func (m *root) tell(msg tea.Msg) tea.Cmd {
+	var cmds []tea.Cmd
+	for _, s := range m.screens {
+		cmds = append(cmds, s.Update(msg))
+	}
+	return tea.Batch(cmds...)
+}
+
+// start begins a job for the hop.
+func (m *root) start(index int) tea.Cmd {
+	ctx, cancel := context.WithCancel(m.ctx)
+	m.nextID++
+	m.jobs[index] = job{m.nextID, cancel}
+	r := &m.desk.rows[index]
+	r.state, r.done, r.what, r.err = reading, 0, "", nil
+	return startLoad(ctx, m.desk.opts, m.nextID, index)
+}
+
+// scan starts the next hop that has not been read. It waits for the jobs that run: the
+// hop that the user waits for should have the machine to itself.
+func (m *root) scan() tea.Cmd {
+	if m.paused || len(m.jobs) > 0 {
+		return nil
+	}
+	for i := range m.desk.rows {
+		if m.desk.rows[i].state == waiting {
+			return m.start(i)
+		}
+	}
+	return nil
+}
+
+// pause stops every job that no one waits for, or goes on.
+func (m *root) pause() tea.Cmd {
+	m.paused = !m.paused
+	if !m.paused {
+		m.notice = "reading goes on"
+		return m.scan()
+	}
+	m.notice = "reading stopped"
+	for i, j := range m.jobs {
+		if i != m.want {
+			j.cancel()
+		}
+	}
+	return nil
+}
+
+func (m *root) progress(msg progressMsg) tea.Cmd {
+	for i, j := range m.jobs {
+		if j.id == msg.job {
+			r := &m.desk.rows[i]
+			r.done, r.what = msg.done, clean(msg.what)
+			if i == m.want {
+				m.desk.reading = fmt.Sprintf("reading %s: %3.0f %%  %s", r.entry.Name, 100*r.done, r.what)
+			}
+			return wait(msg.ch)
+		}
+	}
+	return nil
+}
+
+func (m *root) loaded(msg loadedMsg) tea.Cmd {
+	j, ok := m.jobs[msg.index]
+	if !ok || j.id != msg.job {
+		return nil
+	}
+	j.cancel()
+	delete(m.jobs, msg.index)
+	r := &m.desk.rows[msg.index]
+	switch {
+	case msg.err == nil:
+		r.fill(msg.hop.d)
+		if msg.index == m.want || len(m.shelf.hops) < shelfSize {
+			m.shelf.put(msg.hop)
+		}
+	case errors.Is(msg.err, context.Canceled):
+		r.state = waiting
+	default:
+		r.state, r.err = failed, msg.err
+	}
+	cmds := []tea.Cmd{m.tell(rowMsg{})}
+	if msg.index == m.want {
+		m.want = -1
+		m.desk.reading = ""
+		if msg.err == nil {
+			cmds = append(cmds, m.show(msg.hop))
+		} else {
+			m.desk.reading = "cannot show " + r.entry.Name + ": " + msg.err.Error()
+		}
+	}
+	return tea.Batch(append(cmds, m.scan())...)
+}
+
+// rowMsg tells the screens that a row of the logbook has changed.
+type rowMsg struct{}

@@ -1,0 +1,15 @@
+package tui
+
+// newScreens lists the screens in the order of their keys.
+func newScreens(d *desk) []screen {
+	ss := []screen{
+		logbookScreen: newLogbook(d),
+		hopScreen:     newHopView(d),
+	}
+	return append(ss,
+		newResponseView(d),
+		newPage(d, "air", airLines),
+		newPage(d, "stability", stabilityLines),
+		newPage(d, "data", dataLines),
+	)
+}

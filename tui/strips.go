@@ -1,0 +1,113 @@
+package tui
+
+import "hopcard/flight"
+
+// stripSet says which strips are on show.
+type stripSet int
+
+const (
+	rollSet stripSet = iota
+	pitchSet
+	bothSet
+	otherSet
+	stripSets
+)
+
+func (s stripSet) String() string { return [stripSets]string{"roll", "pitch", "both", "other"}[s] }
+
+// quantities lists what a set would show; what was not logged is left out.
+func (s stripSet) quantities() []flight.Quantity {
+	switch s {
+	case rollSet:
+		return []flight.Quantity{flight.LatStick, flight.Roll, flight.RollRate, flight.WindSpeed}
+	case pitchSet:
+		return []flight.Quantity{flight.LonStick, flight.Pitch, flight.PitchRate, flight.WindSpeed}
+	case bothSet:
+		return []flight.Quantity{flight.LatStick, flight.Roll, flight.RollRate,
+			flight.LonStick, flight.Pitch, flight.PitchRate, flight.WindSpeed}
+	}
+	return []flight.Quantity{flight.RotorSpeed, flight.Collective, flight.Height, flight.Pedal, flight.Heading,
+		flight.YawRate, flight.WindDirectionFrom, flight.WindNorth, flight.WindEast,
+		flight.AccelX, flight.AccelY, flight.AccelZ, flight.Knock}
+}
+
+// strips lists what the set shows of this hop.
+func (v *hopView) strips(s stripSet) []*track {
+	var ts []*track
+	if v.desk.current == nil {
+		return nil
+	}
+	for _, q := range s.quantities() {
+		if t := v.desk.current.tracks[q]; t != nil {
+			ts = append(ts, t)
+		}
+	}
+	return ts
+}
+
+// firstSet is both axes where they fit at three rows each, else one.
+func (v *hopView) firstSet() stripSet {
+	n := len(v.strips(bothSet))
+	switch {
+	case n > 0 && (v.h-plainRows)/n >= 3:
+		return bothSet
+	case len(v.strips(rollSet)) > 0:
+		return rollSet
+	case len(v.strips(pitchSet)) > 0:
+		return pitchSet
+	}
+	return otherSet
+}
+
+// nextSet is the next set that has something to show.
+func (v *hopView) nextSet() stripSet {
+	for k := stripSet(1); k <= stripSets; k++ {
+		if s := (v.set + k) % stripSets; len(v.strips(s)) > 0 {
+			return s
+		}
+	}
+	return v.set
+}
+
+// axisOf is the axis a quantity belongs to, empty for none.
+func axisOf(q flight.Quantity) flight.Axis {
+	for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis, flight.YawAxis} {
+		if q == a.Attitude() || q == a.Rate() || q == a.Stick() {
+			return a
+		}
+	}
+	return ""
+}
+
+// leastScale is the least height of a scale in SI, so that the noise of a quiet record
+// is not blown up to look like motion.
+func leastScale(q flight.Quantity) float64 {
+	switch q.Dimension() {
+	case flight.Angle:
+		return 4 / degPerRad
+	case flight.AngularRate:
+		return 10 / degPerRad
+	case flight.StickTravel:
+		return 0.1
+	case flight.Speed, flight.Length, flight.Acceleration:
+		return 1
+	case flight.RotationSpeed:
+		return 1
+	}
+	return 1e-3
+}
+
+// scaleOf is the scale of a strip, in SI, with round ends in shown units.
+func (v *hopView) scaleOf(t *track) bounds {
+	b := t.all
+	if v.fitted {
+		if inView := t.visible(v.window); !inView.empty() {
+			b = inView
+		}
+	}
+	if !b.empty() {
+		b = bounds{b.lo * t.scale, b.hi * t.scale}
+	}
+	b = roundBounds(b, leastScale(t.quantity)*t.scale)
+	return bounds{b.lo / t.scale, b.hi / t.scale}
+}
