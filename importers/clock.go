@@ -1,0 +1,145 @@
+package importers
+
+import (
+	"fmt"
+	"math"
+
+	"hopcard/flight"
+)
+
+// alignClocks gives every log the relation of its stamps to hop time, which starts at
+// the first row of the log that leads.
+func alignClocks(files []*logFile, lead int) {
+	l := files[lead]
+	l.clock = flight.Clock{OffsetS: l.stamps[0], AlignedBy: flight.AlignSingle, ResidualS: nan}
+	if l.time.absolute {
+		l.rebase(l.stamps[0])
+		l.clock.OffsetS = 0
+		if len(files) > 1 {
+			l.clock.AlignedBy = flight.AlignUTC
+		}
+	}
+	for i, f := range files {
+		if i == lead {
+			continue
+		}
+		f.align(l)
+	}
+	if len(files) > 1 && l.clock.AlignedBy == flight.AlignSingle {
+		l.clock.AlignedBy = leadAlignment(files, lead)
+	}
+	for _, f := range files {
+		f.userClock()
+	}
+}
+
+// leadAlignment: the leading log's own clock is the hop clock; it counts as aligned by
+// whatever ties the others to it.
+func leadAlignment(files []*logFile, lead int) flight.Alignment {
+	for i, f := range files {
+		if i != lead && f.clock.AlignedBy != flight.AlignNone {
+			return f.clock.AlignedBy
+		}
+	}
+	return flight.AlignSingle
+}
+
+// rebase makes absolute stamps count from the given stamp on; startS keeps the instant.
+func (f *logFile) rebase(zeroS float64) {
+	f.time.startS = float64(f.time.baseDay)*86400 + zeroS
+	for i := range f.stamps {
+		f.stamps[i] -= zeroS
+	}
+	for k := range f.findings {
+		if s := &f.findings[k].Span; *s != (flight.Span{}) {
+			s.FromS -= zeroS
+			s.ToS -= zeroS
+		}
+	}
+	for k := range f.marks {
+		f.marks[k].TimeS -= zeroS
+	}
+}
+
+// align ties f to the leading log.
+func (f *logFile) align(l *logFile) {
+	if f.time.absolute && l.time.absolute {
+		f.alignUTC(l)
+		return
+	}
+	f.withhold(l, "the logs share no clock")
+}
+
+// alignUTC uses the time of day that both logs wrote.
+func (f *logFile) alignUTC(l *logFile) {
+	shift := 0.0
+	f.rebase(l.time.startS - float64(f.time.baseDay)*86400)
+	if !overlap(f.stamps, l.stamps) && f.time.zoned != l.time.zoned {
+		// One of the two writes local time: zones differ by quarters of an hour.
+		shift = math.Round((f.stamps[0]-l.stamps[0])/900) * 900
+		moved := []float64{f.stamps[0] - shift, f.stamps[len(f.stamps)-1] - shift}
+		if shift == 0 || !overlap(moved, l.stamps) {
+			f.withhold(l, "their dates and times do not overlap")
+			return
+		}
+		f.add(flight.CodeNoClock, flight.Caution, "", flight.Span{},
+			fmt.Sprintf("the stamps lie %.2f h from those of %s, which fits a time zone: taken for local time", shift/3600, l.name),
+			"set both loggers to UTC, or give clock_offset_s in hop.toml")
+	} else if !overlap(f.stamps, l.stamps) {
+		f.withhold(l, "their dates and times do not overlap")
+		return
+	}
+	f.clock = flight.Clock{OffsetS: shift, AlignedBy: flight.AlignUTC, ResidualS: nan,
+		IntervalS: stampStep(f.stamps) + stampStep(l.stamps)}
+}
+
+// stampStep returns half the step in which stamps are written: what rounding can move
+// an event by.
+func stampStep(stamps []float64) float64 {
+	for _, step := range []float64{1, 0.1, 0.01, 1e-3, 1e-4, 1e-5} {
+		fits := true
+		for i := 0; i < min(len(stamps), 500) && fits; i++ {
+			r := (stamps[i] - stamps[0]) / step
+			fits = math.Abs(r-math.Round(r)) < 1e-3
+		}
+		if fits {
+			return step / 2
+		}
+	}
+	return 0
+}
+
+func overlap(a, b []float64) bool {
+	return a[0] <= b[len(b)-1] && b[0] <= a[len(a)-1]
+}
+
+// withhold says that f cannot be timed against the leading log. Its channels are placed
+// so that both logs start together, which is good for looking at them only.
+func (f *logFile) withhold(l *logFile, why string) {
+	f.clock = flight.Clock{OffsetS: f.stamps[0], AlignedBy: flight.AlignNone, ResidualS: nan}
+	f.add(flight.CodeNoClock, flight.Stop, "", flight.Span{},
+		fmt.Sprintf("the clock of %s cannot be tied to %s: %s; it is shown as if both had started together, and nothing is timed between them",
+			f.name, l.name, why),
+		"log UTC on both, tap the airframe sharply three times before and after the flight, or give clock_offset_s in hop.toml")
+}
+
+// userClock applies what hop.toml says about the clock.
+func (f *logFile) userClock() {
+	s := f.settings
+	if s == nil || (s.ClockOffsetS == nil && s.ClockDriftPPM == nil) {
+		return
+	}
+	if s.ClockOffsetS != nil {
+		f.clock = flight.Clock{OffsetS: *s.ClockOffsetS, AlignedBy: flight.AlignUser, ResidualS: nan}
+	}
+	if s.ClockDriftPPM != nil {
+		f.clock.DriftPPM = *s.ClockDriftPPM
+	}
+	kept := f.findings[:0]
+	for _, n := range f.findings {
+		if n.Code != flight.CodeNoClock {
+			kept = append(kept, n)
+		}
+	}
+	f.findings = kept
+}
