@@ -19,7 +19,17 @@ const (
 	streamKnock
 )
 
-func stream(seed uint64, n uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, n)) }
+// stream mixes the two numbers before use, so that neighbouring seeds have nothing in
+// common (finaliser of Steele, Lea and Flood, OOPSLA 2014).
+func stream(seed uint64, n uint64) *rand.Rand {
+	mix := func(z uint64) uint64 {
+		z += 0x9e3779b97f4a7c15
+		z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+		z = (z ^ z>>27) * 0x94d049bb133111eb
+		return z ^ z>>31
+	}
+	return rand.New(rand.NewPCG(mix(seed), mix(mix(n)+seed)))
+}
 
 const defaultStepS = 0.002
 

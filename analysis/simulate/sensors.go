@@ -58,7 +58,11 @@ func (i *instruments) read(q flight.Quantity, timeS []float64) []float64 {
 	case flight.Collective:
 		return noisy(f, f.Collective, timeS, s.StickNoise, 0, rng)
 	case flight.RotorSpeed:
-		return noisy(f, f.RotorSpeed, timeS, 0.05, 0, rng)
+		v := noisy(f, f.RotorSpeed, timeS, 0.05, 0, rng)
+		for k := range v {
+			v[k] = max(v[k], 0) // a pulse counter
+		}
+		return v
 	case flight.Height:
 		return noisy(f, f.Height, timeS, s.HeightNoiseM, 0, rng)
 	case flight.Knock:
