@@ -14,5 +14,3 @@ func (f *logFile) readSentences(context.Context, *input) error {
 func (f *logFile) readFixed(context.Context, *input) (bool, error) { return false, nil }
 
 func (f *logFile) attitudeFromQuaternion() {}
-
-func settleSigns([]*logFile, int) {}

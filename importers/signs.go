@@ -1,0 +1,252 @@
+package importers
+
+import (
+	"fmt"
+	"math"
+
+	"hopcard/flight"
+)
+
+// axisSigns are the columns whose signs hang together in one axis, and what the data
+// say about each pair of them.
+type axisSigns struct {
+	axis                      flight.Axis
+	angle, rate, accel, stick *column
+	owner                     [4]*logFile
+	// Evidence that the product of two signs is +1 (positive) or -1, in nats.
+	angleRate, angleAccel, stickRate float64
+	said                             []string
+}
+
+// settleSigns checks the sense of each column against physics: rate is the derivative
+// of attitude, gravity shows tilt, and the aircraft goes where the stick points at
+// first. A column is turned round only with a finding that says why and how sure it is.
+func settleSigns(files []*logFile, lead int) {
+	for _, f := range files {
+		f.verticalSign()
+		f.fixGuessedUnits()
+	}
+	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis, flight.YawAxis} {
+		a := gather(files, lead, axis)
+		a.weigh(files)
+		a.decide()
+	}
+	for _, f := range files {
+		f.rateFactors()
+		f.restChecks()
+	}
+}
+
+// verticalSign: specific force at rest, upright, points up, which is -z here.
+func (f *logFile) verticalSign() {
+	z := f.find(flight.AccelZ)
+	if z == nil || z.userSign() {
+		return
+	}
+	m := medianOf(z.values) * z.scale
+	if m > 0.5*flight.StandardGravity && m < 1.5*flight.StandardGravity {
+		z.sign = -1
+		f.add(flight.CodeSign, flight.Note, z.header, flight.Span{},
+			fmt.Sprintf("%q reads %+.2f g upright, so up is positive in the file; turned round, 98 %% sure", z.header, m/flight.StandardGravity),
+			"set sign in hop.toml if the sensor hangs upside down")
+	}
+}
+
+// userSign applies the sign that hop.toml gives.
+func (c *column) userSign() bool {
+	if c.user == nil || c.user.Sign == 0 {
+		return false
+	}
+	c.sign = c.user.Sign
+	return true
+}
+
+// gather picks the columns of an axis: attitude, rate and acceleration of the leading
+// log, the stick wherever it can be timed against it.
+func gather(files []*logFile, lead int, axis flight.Axis) *axisSigns {
+	l := files[lead]
+	a := &axisSigns{axis: axis, angle: l.find(axis.Attitude()), rate: l.find(axis.Rate())}
+	switch axis {
+	case flight.RollAxis:
+		a.accel = l.find(flight.AccelY)
+	case flight.PitchAxis:
+		a.accel = l.find(flight.AccelX)
+	}
+	for _, f := range files {
+		if c := f.find(axis.Stick()); c != nil && a.stick == nil {
+			a.stick, a.owner[3] = c, f
+		}
+	}
+	a.owner[0], a.owner[1], a.owner[2] = l, l, l
+	return a
+}
+
+// weigh turns the data into evidence.
+func (a *axisSigns) weigh(files []*logFile) {
+	l := a.owner[0]
+	if a.angle != nil && a.rate != nil {
+		k, ok := collect(l.stamps, a.angle.si, a.rate.si, a.axis == flight.YawAxis).slope()
+		if ok && (k.Low > 0.2 || k.High < -0.2) {
+			a.angleRate = math.Copysign(12, k.Value)
+			a.said = append(a.said, fmt.Sprintf("d(%s)/dt is %+.2f times %s", a.angle.header, k.Value, a.rate.header))
+		}
+	}
+	if a.angle != nil && a.accel != nil {
+		a.weighGravity(l.atRest())
+	}
+	if a.stick != nil && a.rate != nil && (a.owner[3] == l || a.owner[3].clock.AlignedBy != flight.AlignNone) {
+		rho, t := stickAnswer(a.owner[3], a.stick, l, a.rate)
+		if math.Abs(t) > 4 && math.Abs(rho) > 0.1 {
+			a.stickRate = math.Copysign(math.Min(8, math.Abs(t)), rho)
+			a.said = append(a.said, fmt.Sprintf("%s answers %s with correlation %+.2f", a.rate.header, a.stick.header, rho))
+		}
+	}
+}
+
+// weighGravity compares the tilt that the accelerometer shows at rest with the attitude.
+// Specific force at rest is g sin(pitch) in x and -g cos(pitch) sin(roll) in y.
+func (a *axisSigns) weighGravity(rest []flight.Span) {
+	l := a.owner[0]
+	angle, accel := l.meanOver(a.angle, rest), l.meanOver(a.accel, rest)
+	tilt := accel / flight.StandardGravity
+	if a.axis == flight.RollAxis {
+		tilt = -tilt
+	}
+	// Below half a degree an accelerometer's own bias may decide.
+	const least = 0.5 * math.Pi / 180
+	if len(rest) < 2 || !(math.Abs(angle) > least) || !(math.Abs(tilt) > least) || math.Abs(tilt) > 2*math.Abs(angle)+least {
+		return
+	}
+	a.angleAccel = math.Copysign(math.Min(5, 2*math.Abs(angle)/least), angle*tilt)
+	a.said = append(a.said, fmt.Sprintf("at rest %s shows %+.1f deg of tilt where %s reads %+.1f deg",
+		a.accel.header, tilt*180/math.Pi, a.angle.header, angle*180/math.Pi))
+}
+
+// decide picks the signs that fit the evidence best, counting how unusual each turned
+// sense is: pushing the stick forward counts up in many transmitters, nose-down pitch is
+// rarer, a gyro wired against its own attitude rarer still. The costs, in nats, are this
+// project's own judgement.
+func (a *axisSigns) decide() {
+	cols := [4]*column{a.angle, a.rate, a.accel, a.stick}
+	best, second := math.Inf(-1), math.Inf(-1)
+	bestCase := 0
+	for m := range 16 {
+		score, ok := a.score(m, cols)
+		if !ok {
+			continue
+		}
+		if score > best {
+			best, second, bestCase = score, best, m
+		} else if score > second {
+			second = score
+		}
+	}
+	sure := 1 / (1 + math.Exp(second-best))
+	for i, c := range cols {
+		if c == nil || c.userSign() {
+			continue
+		}
+		if bestCase>>i&1 == 0 {
+			continue
+		}
+		c.sign = -1
+		c.sure *= sure
+		sev := flight.Note
+		if sure < 0.9 {
+			sev = flight.Caution
+		}
+		a.owner[i].add(flight.CodeSign, sev, c.header, flight.Span{},
+			fmt.Sprintf("%q (%s) runs opposite to the usual sense (%s); turned round, %.0f %% sure", c.header, c.quantity, a.words(), 100*sure),
+			"set sign in hop.toml if this is wrong")
+	}
+}
+
+func (a *axisSigns) words() string {
+	text := ""
+	for i, s := range a.said {
+		if i > 0 {
+			text += "; "
+		}
+		text += s
+	}
+	return text
+}
+
+// score rates one assignment: bit i of m set means that column i is turned round.
+func (a *axisSigns) score(m int, cols [4]*column) (float64, bool) {
+	cost := [4]float64{3.2, 3, 2.5, 3}
+	switch a.axis {
+	case flight.PitchAxis:
+		cost[0], cost[3] = 2.4, 0.8
+	case flight.YawAxis:
+		cost[3] = 1
+	}
+	var s [4]float64
+	score := 0.0
+	for i, c := range cols {
+		s[i] = 1
+		if m>>i&1 == 1 {
+			if c == nil {
+				return 0, false
+			}
+			s[i] = -1
+			score -= cost[i]
+		}
+		if c != nil && c.user != nil && c.user.Sign != 0 && float64(c.user.Sign) != s[i] {
+			return 0, false
+		}
+	}
+	if s[0] < 0 && s[1] < 0 {
+		score += 1.8 // attitude and rate of one box share its axes
+	}
+	return score + s[0]*s[1]*a.angleRate + s[0]*s[2]*a.angleAccel + s[3]*s[1]*a.stickRate, true
+}
+
+// stickAnswer correlates moves of the stick over a short time with the change of rate
+// from just before to just after: what the pilot does in answer to the aircraft comes
+// later and does not count. t is the correlation over its standard error.
+func stickAnswer(fs *logFile, stick *column, fr *logFile, rate *column) (rho, t float64) {
+	const span = 0.25 // s
+	u := sampler{stamps: fs.stamps, col: stick, clock: fs.clock}
+	r := sampler{stamps: fr.stamps, col: rate, clock: fr.clock}
+	from := math.Max(fs.clock.HopTimeS(fs.stamps[0]), fr.clock.HopTimeS(fr.stamps[0])) + span
+	to := math.Min(fs.clock.HopTimeS(fs.stamps[len(fs.stamps)-1]), fr.clock.HopTimeS(fr.stamps[len(fr.stamps)-1])) - 2*span
+	var sxx, syy, sxy float64
+	n := 0
+	for at := from; at < to; at += span / 2 {
+		x := u.at(at) - u.at(at-span)
+		y := r.at(at+span) - r.at(at-span)
+		if x != x || y != y {
+			continue
+		}
+		sxx, syy, sxy, n = sxx+x*x, syy+y*y, sxy+x*y, n+1
+	}
+	if n < 40 || sxx == 0 || syy == 0 {
+		return 0, 0
+	}
+	rho = sxy / math.Sqrt(sxx*syy)
+	return rho, rho * math.Sqrt(float64(n)/4) / math.Sqrt(math.Max(1e-9, 1-rho*rho))
+}
+
+// sampler reads a column at hop times, straight between samples and not across gaps.
+type sampler struct {
+	stamps []float64
+	col    *column
+	clock  flight.Clock
+	i      int
+}
+
+func (s *sampler) at(tS float64) float64 {
+	stamp := s.clock.OffsetS + (1+s.clock.DriftPPM*1e-6)*tS
+	for s.i > 0 && s.stamps[s.i] > stamp {
+		s.i--
+	}
+	for s.i+1 < len(s.stamps) && s.stamps[s.i+1] <= stamp {
+		s.i++
+	}
+	if s.i+1 >= len(s.stamps) || s.stamps[s.i] > stamp || s.stamps[s.i+1]-s.stamps[s.i] > 0.2 {
+		return nan
+	}
+	f := (stamp - s.stamps[s.i]) / (s.stamps[s.i+1] - s.stamps[s.i])
+	return s.col.si(s.i)*(1-f) + s.col.si(s.i+1)*f
+}
