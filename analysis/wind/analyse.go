@@ -23,7 +23,7 @@ type Settings struct {
 // for the whole record. The error is that of ctx; a hop without wind is a result with
 // Whole nil and a finding.
 func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings) (Result, error) {
-	var r Result
+	r := Result{LeadS: math.NaN()}
 	if err := ctx.Err(); err != nil {
 		return r, err
 	}
@@ -36,8 +36,8 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 		})
 		return r, nil
 	}
-	f := finder{h: h, s: s, r: &r}
-	f.source()
+	f := finder{h: h, main: s.main, r: &r}
+	f.source(s)
 	if h.SourceOf(s.main).Clock.AlignedBy == flight.AlignNone {
 		f.noClock()
 		r.Whole = statistics(s, flight.Span{}, surroundings{set: set})
@@ -64,7 +64,8 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 	if len(r.Phases) == 1 {
 		r.Whole.Turbulence, r.Whole.LengthM = r.Phases[0].Turbulence, r.Phases[0].LengthM
 	}
-	return r, nil
+	err := f.answers(ctx, s, span, around)
+	return r, err
 }
 
 // record returns the span the readings stand for.
@@ -99,21 +100,20 @@ func look(h *flight.Hop, wind *flight.Channel, set Settings) surroundings {
 
 // finder writes the findings.
 type finder struct {
-	h *flight.Hop
-	s series
-	r *Result
+	h    *flight.Hop
+	main *flight.Channel
+	r    *Result
 }
 
 func (f finder) add(code flight.Code, sev flight.Severity, span flight.Span, text, advice string) {
 	f.r.Findings = append(f.r.Findings, flight.Finding{
-		Code: code, Severity: sev, File: f.h.SourceOf(f.s.main).File, Channel: f.s.main.Column,
+		Code: code, Severity: sev, File: f.h.SourceOf(f.main).File, Channel: f.main.Column,
 		Span: span, Text: text, Advice: advice,
 	})
 }
 
 // source says what the wind record is and how gusts were formed from it.
-func (f finder) source() {
-	s := f.s
+func (f finder) source(s series) {
 	f.r.OnBoard = s.onBoard
 	if s.onBoard {
 		f.add(flight.CodeNotMeasurable, flight.Caution, flight.Span{},

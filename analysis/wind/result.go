@@ -54,22 +54,48 @@ type Phase struct {
 	EffectiveReadings float64
 }
 
-// Gust is the aircraft's answer to gusts in one axis and band.
+// Component is a gust component against the nose.
+type Component string
+
+// The components.
+const (
+	HeadGust  Component = "head"
+	CrossGust Component = "cross" // from the right
+)
+
+// Gust is the aircraft's answer to gusts in one axis and band. Answers are rms over rms
+// in the band, so that a band's answer times the rms of its gusts is the rms of its
+// attitude. They are nil where they cannot be told.
 type Gust struct {
-	Axis             flight.Axis
-	BandRadS         [2]float64
-	RadPerMS         *flight.Estimate // attitude per gust speed
+	Axis     flight.Axis
+	Input    Component
+	BandRadS [2]float64
+	// RadPerMS is attitude per gust speed with the stick held, from the solution with
+	// both sticks and both gust components as inputs; RateRadSPerMS the same of the rate.
+	RadPerMS         *flight.Estimate
+	RateRadSPerMS    *flight.Estimate
 	PartialCoherence float64
-	Events           int
-	PeakRadPerMS     *flight.Estimate
-	SettleS          *flight.Estimate
+	// PilotInLoopRadPerMS leaves the sticks out: what pilot and aircraft make of the gust
+	// together. Taken for the aircraft's own answer it is biased, because the pilot flies
+	// against the gust.
+	PilotInLoopRadPerMS *flight.Estimate
+	// Averaged answer to detected gusts, pilot in the loop; the same for all bands.
+	Events       int
+	PeakRadPerMS *flight.Estimate
+	TimeToPeakS  *flight.Estimate
+	SettleS      *flight.Estimate
 }
 
 // Result is what the air did during the flight. Whole is nil if no wind was logged.
 type Result struct {
 	Whole  *Phase // from lift-off to landing, or the whole record
 	Phases []Phase
-	Gusts  []Gust
+	// Gusts holds the answers of pitch to head gusts and of roll to gusts from the right,
+	// OffAxis those of pitch to gusts from the right and of roll to head gusts.
+	Gusts, OffAxis []Gust
+	// LeadS is how long before the aircraft the anemometer felt the gusts, NaN if that
+	// cannot be told; 0 where gusts and sticks explain the motion as they are.
+	LeadS float64
 	// OnBoard is true if the wind is an estimate made on board, not a measurement.
 	OnBoard  bool
 	Findings []flight.Finding

@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -197,13 +198,16 @@ func fit(c component, meanMS, distanceM float64, form func(Dryden, float64, floa
 		return out
 	}
 	fold := aliases(f, c, meanMS, distanceM)
-	density := func(p []float64, i int) float64 {
+	density := func(dst, p []float64) {
 		d := Dryden{SDMS: math.Exp(p[0]), LengthM: math.Exp(p[1])}
-		sum := math.Exp(2 * p[2])
-		for _, a := range fold[i] {
-			sum += a.pass * form(d, a.hz, meanMS)
+		noise := math.Exp(2 * p[2])
+		for i := range dst {
+			sum := noise
+			for _, a := range fold[i] {
+				sum += a.pass * form(d, a.hz, meanMS)
+			}
+			dst[i] = filter[i] * sum
 		}
-		return filter[i] * sum
 	}
 	_, sd := meanSD(c.x)
 	start := []float64{math.Log(sd), math.Log(5 * meanMS), math.Log(0.05 * sd)}
@@ -218,8 +222,9 @@ func fit(c component, meanMS, distanceM float64, form func(Dryden, float64, floa
 	out.sd = logEstimate(p[0], t*math.Sqrt(cov.At(0, 0)))
 	out.length = logEstimate(p[1], t*math.Sqrt(cov.At(1, 1)))
 	out.model = make([]float64, len(f))
+	density(out.model, p)
 	for i := range f {
-		out.model[i] = density(p, i) / filter[i]
+		out.model[i] /= filter[i]
 	}
 	return out
 }
@@ -281,14 +286,15 @@ func aliases(f []float64, c component, meanMS, distanceM float64) [][]alias {
 // whittle minimises sum of log S + I/S over the parameters by Fisher scoring with halved
 // steps. The last parameter is not let below floor. cov is the inverse of the
 // information.
-func whittle(power []float64, density func([]float64, int) float64, start []float64, floor float64) (p []float64, cov *mat.SymDense, ok bool) {
+func whittle(power []float64, density func(dst, p []float64), start []float64, floor float64) (p []float64, cov *mat.SymDense, ok bool) {
 	n := len(start)
 	p = append([]float64{}, start...)
+	model := make([]float64, len(power))
 	loss := func(p []float64) float64 {
+		density(model, p)
 		sum := 0.0
 		for i, v := range power {
-			s := density(p, i)
-			sum += math.Log(s) + v/s
+			sum += math.Log(model[i]) + v/model[i]
 		}
 		return sum
 	}
@@ -324,26 +330,35 @@ func whittle(power []float64, density func([]float64, int) float64, start []floa
 
 // information returns Fisher's information of Whittle's likelihood and its score. A
 // little is added for the last parameter, the noise, which may be of no consequence.
-func information(power []float64, density func([]float64, int) float64, p []float64) (*mat.SymDense, *mat.VecDense) {
+func information(power []float64, density func(dst, p []float64), p []float64) (*mat.SymDense, *mat.VecDense) {
 	const h = 1e-4
 	n := len(p)
 	info, score := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
-	slope := make([]float64, n)
+	model := make([]float64, len(power))
+	density(model, p)
+	slope := make([][]float64, n)
 	q := append([]float64{}, p...)
-	for i, v := range power {
-		s := density(p, i)
-		for j := range slope {
-			q[j] = p[j] + h
-			up := density(q, i)
-			q[j] = p[j] - h
-			slope[j] = math.Log(up/density(q, i)) / (2 * h)
-			q[j] = p[j]
+	down := make([]float64, len(power))
+	for j := range slope {
+		up := make([]float64, len(power))
+		q[j] = p[j] + h
+		density(up, q)
+		q[j] = p[j] - h
+		density(down, q)
+		q[j] = p[j]
+		for i := range up {
+			up[i] = (up[i] - down[i]) / (2 * h * model[i])
 		}
-		for j := range slope {
-			score.SetVec(j, score.AtVec(j)+slope[j]*(v/s-1))
-			for k := j; k < n; k++ {
-				info.SetSym(j, k, info.At(j, k)+slope[j]*slope[k])
-			}
+		slope[j] = up
+	}
+	for j := range slope {
+		sum := 0.0
+		for i, v := range power {
+			sum += slope[j][i] * (v/model[i] - 1)
+		}
+		score.SetVec(j, sum)
+		for k := j; k < n; k++ {
+			info.SetSym(j, k, floats.Dot(slope[j], slope[k]))
 		}
 	}
 	info.SetSym(n-1, n-1, info.At(n-1, n-1)+0.1)

@@ -1,0 +1,165 @@
+package wind
+
+import (
+	"math"
+	"math/cmplx"
+
+	"hopcard/flight"
+)
+
+const (
+	lowestOrder, highestOrder = 4, 6
+	// mostUnexplained is the share of the motion that sticks and gusts may leave: beyond
+	// it something moves the aircraft that was not logged.
+	mostUnexplained = 0.05
+)
+
+// heldAnswer is the answer of one axis with the stick held: the fraction of the order
+// with the least of Schwarz's criterion, and those of the other orders that leave nearly
+// as little.
+type heldAnswer struct {
+	best   *fraction
+	others []*fraction
+}
+
+func heldInputs() []int { return []int{headGust, crossGust, lonStick, latStick} }
+
+// solveHeld fits the fractions; nil if the record is too short.
+func solveHeld(sheets []sheet, out int) *heldAnswer {
+	const passes = 6
+	var all []*fraction
+	var best *fraction
+	least := math.Inf(1)
+	for order := lowestOrder; order <= highestOrder; order++ {
+		f, ok := solve(sheets, out, heldInputs(), make([]float64, 4), order, passes, nil)
+		if !ok {
+			continue
+		}
+		all = append(all, f)
+		if c := f.schwarz(len(sheets)); c < least {
+			least, best = c, f
+		}
+	}
+	if best == nil {
+		return nil
+	}
+	h := &heldAnswer{best: best}
+	for _, f := range all {
+		if f != best && f.rss < 1.5*best.rss {
+			h.others = append(h.others, f)
+		}
+	}
+	return h
+}
+
+// schwarz returns the criterion of Schwarz (1978), Ann. Stat. 6, 461.
+func (f *fraction) schwarz(sheets int) float64 {
+	_, all := f.columns(sheets)
+	n := float64(f.n)
+	return n*math.Log(f.rss/n) + float64(all)*math.Log(n)
+}
+
+// explains reports whether sticks and gusts account for the motion.
+func (h *heldAnswer) explains() bool {
+	return h != nil && h.best.rss <= mostUnexplained*h.best.total
+}
+
+// answer returns rms attitude and rms rate over rms gust in the band, of a gust whose
+// density falls with the square of frequency, as gusts do in these bands. The interval
+// holds the scatter of the coefficients and the spread over the orders; its upper end
+// also what noise of the anemometer, at most noiseShare of the power, takes off.
+func (h *heldAnswer) answer(in int, band [2]float64, noiseShare float64) (attitude, rate *flight.Estimate) {
+	place := 0
+	for i, x := range heldInputs() {
+		if x == in {
+			place = i
+		}
+	}
+	make1 := func(derivative int) *flight.Estimate {
+		v := h.best.rms(h.best.p, place, band, derivative)
+		variance := h.best.variance(place, band, derivative)
+		for _, o := range h.others {
+			d := o.rms(o.p, place, band, derivative) - v
+			variance += d * d / float64(len(h.others))
+		}
+		half := 1.96 * math.Sqrt(variance)
+		if !(v > 0) || half > v || math.IsNaN(half) {
+			return nil
+		}
+		return &flight.Estimate{Value: v, Low: v - half, High: (v + half) / (1 - noiseShare)}
+	}
+	return make1(0), make1(1)
+}
+
+// rms returns the root of the mean of |(j omega)^derivative H|^2 over the band, weighted
+// with 1/omega^2.
+func (f *fraction) rms(p []float64, place int, band [2]float64, derivative int) float64 {
+	const n = 24
+	var power, square float64
+	for i := range n {
+		w := band[0] + (band[1]-band[0])*(float64(i)+0.5)/n
+		g := cmplx.Abs(f.at(p, place, w))
+		if derivative == 1 {
+			g *= w
+		}
+		power += 1 / (w * w)
+		square += g * g / (w * w)
+	}
+	return math.Sqrt(square / power)
+}
+
+// variance carries the covariance of the coefficients to rms.
+func (f *fraction) variance(place int, band [2]float64, derivative int) float64 {
+	n := len(f.p)
+	slope := make([]float64, n)
+	q := append([]float64{}, f.p...)
+	for j := range slope {
+		// Other inputs' coefficients do not enter.
+		if j >= f.order && (j < f.order*(1+place) || j >= f.order*(2+place)) {
+			continue
+		}
+		d := 0.01*math.Sqrt(f.cov.At(j, j)) + 1e-12
+		q[j] = f.p[j] + d
+		up := f.rms(q, place, band, derivative)
+		q[j] = f.p[j] - d
+		slope[j] = (up - f.rms(q, place, band, derivative)) / (2 * d)
+		q[j] = f.p[j]
+	}
+	v := 0.0
+	for a, x := range slope {
+		for b, y := range slope {
+			v += x * y * f.cov.At(a, b)
+		}
+	}
+	return v
+}
+
+// leadS finds how long before the aircraft the anemometer felt the gusts: the delay of
+// the gusts with which they explain most of the attitude, pilot in the loop. It is NaN
+// if no delay stands out.
+func leadS(sheets []sheet) float64 {
+	const fromS, toS, stepS, order, passes = -4.0, 20.0, 0.5, 5, 3
+	n := int((toS-fromS)/stepS) + 1
+	left := make([]float64, n)
+	for _, out := range [2]int{pitchOut, rollOut} {
+		for i := range left {
+			lead := fromS + float64(i)*stepS
+			f, ok := solve(sheets, out, []int{headGust, crossGust}, []float64{lead, lead}, order, passes, nil)
+			if !ok {
+				return math.NaN()
+			}
+			left[i] += f.rss / f.total
+		}
+	}
+	best, sum := 0, 0.0
+	for i, v := range left {
+		sum += v
+		if v < left[best] {
+			best = i
+		}
+	}
+	if best == 0 || best == n-1 || left[best] > 0.8*sum/float64(n) {
+		return math.NaN()
+	}
+	return fromS + stepS*float64(best)
+}

@@ -1,0 +1,302 @@
+package wind
+
+import (
+	"context"
+	"errors"
+	"math"
+	"math/cmplx"
+
+	"hopcard/analysis/spectrum"
+	"hopcard/flight"
+)
+
+const (
+	answerStepS = 0.1
+	// longWindowS resolves the lowest band, shortWindowS leaves more averages above.
+	longWindowS  = 60.0
+	shortWindowS = 30.0
+	// leastCoherence, of the gust with what the sticks leave of the attitude, below
+	// which a band is withheld.
+	leastCoherence = 0.2
+)
+
+// bands returns the frequency bands in rad/s in which answers to gusts are given.
+func bandsRadS() [][2]float64 {
+	return [][2]float64{{0.3, 0.6}, {0.6, 1.2}, {1.2, 2.4}, {2.4, 4.8}}
+}
+
+// The channels of an answer record.
+const (
+	lonStick = iota
+	latStick
+	headGust
+	crossGust
+	pitchOut
+	rollOut
+	answerChannels
+)
+
+// answers holds everything the answer to gusts is worked out from, on one grid.
+type answers struct {
+	g     grid
+	x     [answerChannels][]float64
+	windS float64 // step of the wind readings
+	stick bool    // both sticks were logged on a clock that can be timed
+}
+
+// gather puts gusts against the nose, sticks and attitudes on one grid over span. ok is
+// false, with the reason, if something they need is not there.
+func gather(h *flight.Hop, s series, span flight.Span, around surroundings) (a answers, why string) {
+	if s.dir == nil {
+		return a, "wind direction was not logged"
+	}
+	if around.heading == nil {
+		return a, "heading was not logged on a clock common with the wind"
+	}
+	if s.stepS > slowestMeanS {
+		return a, "wind was logged too slowly"
+	}
+	a.g = newGrid(span, answerStepS)
+	a.windS = s.stepS
+	heading := around.heading()
+	head, cross := make([]float64, len(s.t)), make([]float64, len(s.t))
+	for i, t := range s.t {
+		psi := heading(t)
+		head[i], cross[i] = Components(s.speed[i], s.dir[i], psi)
+		if s.speed[i] == 0 && !math.IsNaN(psi) {
+			head[i], cross[i] = 0, 0
+		}
+	}
+	a.x[headGust], a.x[crossGust] = a.g.values(s.t, head), a.g.values(s.t, cross)
+	for i, q := range map[int]flight.Quantity{pitchOut: flight.Pitch, rollOut: flight.Roll} {
+		c := h.Channel(q)
+		if c == nil {
+			return a, "roll or pitch attitude was not logged"
+		}
+		if _, ok := h.CommonClock(s.main, c); !ok {
+			return a, "wind and attitude have no common clock"
+		}
+		a.x[i] = a.g.channel(c)
+		a.g.exclude(a.x[i], h.Exclude)
+	}
+	a.stick = true
+	for i, q := range map[int]flight.Quantity{lonStick: flight.LonStick, latStick: flight.LatStick} {
+		c := h.Channel(q)
+		if c != nil {
+			if _, ok := h.CommonClock(s.main, c); !ok {
+				c = nil
+			}
+		}
+		a.stick = a.stick && c != nil
+		a.x[i] = a.g.channel(c)
+	}
+	return a, ""
+}
+
+// spectra estimates the spectra of what was logged, the wind moved later by leadS.
+func (a answers) spectra(ctx context.Context, windowS, leadS float64) (*spectrum.Spectra, error) {
+	shift := int(math.Round(leadS / a.g.stepS))
+	n := a.g.n - max(shift, -shift)
+	if n <= 0 {
+		return nil, spectrum.ErrOneWindow
+	}
+	var cut [][]float64
+	for i, x := range a.usable() {
+		from := max(shift, 0)
+		if i == headGust || i == crossGust {
+			from = max(-shift, 0)
+		}
+		cut = append(cut, x[from:from+n])
+	}
+	return spectrum.Estimate(ctx, runs(cut), a.g.stepS, spectrum.Settings{
+		Window: int(windowS / a.g.stepS), Overlap: 0.6, MaxRadS: 6,
+	})
+}
+
+// sensitivity returns the answers by band, on the gust's own axis and across, and how
+// long before the aircraft the anemometer felt the gusts, NaN if that cannot be told.
+func (a answers) sensitivity(ctx context.Context) (own, other []Gust, lead float64, err error) {
+	sheets := transform(runs(a.usable()), a.g.stepS)
+	a.openGusts(sheets)
+	held := map[int]*heldAnswer{}
+	if a.stick {
+		for _, out := range [2]int{rollOut, pitchOut} {
+			if err := ctx.Err(); err != nil {
+				return nil, nil, math.NaN(), err
+			}
+			held[out] = solveHeld(sheets, out)
+		}
+	}
+	near := held[rollOut].explains() || held[pitchOut].explains()
+	if lead = 0; !near {
+		lead = leadS(sheets)
+	}
+	used := 0.0
+	if lead > 0 {
+		used = lead
+	}
+	long, err := a.spectra(ctx, longWindowS, used)
+	if errors.Is(err, spectrum.ErrOneWindow) {
+		return nil, nil, lead, nil
+	}
+	if err != nil {
+		return nil, nil, lead, err
+	}
+	short, err := a.spectra(ctx, shortWindowS, used)
+	if err != nil {
+		return nil, nil, lead, err
+	}
+	for _, band := range bandsRadS() {
+		if band[1] > 0.4*2*math.Pi/a.windS {
+			break // beyond what the wind readings resolve
+		}
+		sp := short
+		if band[0] < 0.6 {
+			sp = long
+		}
+		for _, p := range [2]struct {
+			axis          flight.Axis
+			out, in, side int
+		}{{flight.RollAxis, rollOut, crossGust, headGust}, {flight.PitchAxis, pitchOut, headGust, crossGust}} {
+			own = append(own, a.band(sp, p.axis, band, p.in, p.side, p.out, held[p.out], near))
+			other = append(other, a.band(sp, p.axis, band, p.side, p.in, p.out, held[p.out], near))
+		}
+	}
+	return own, other, lead, nil
+}
+
+// usable returns the channels, sticks that were not logged as zeros.
+func (a answers) usable() [][]float64 {
+	x := append([][]float64{}, a.x[:]...)
+	if !a.stick {
+		x[lonStick], x[latStick] = make([]float64, a.g.n), make([]float64, a.g.n)
+	}
+	return x
+}
+
+// openGusts undoes what straight lines between wind readings take off: they pass the
+// square of sin(x)/x.
+func (a answers) openGusts(sheets []sheet) {
+	for _, sh := range sheets {
+		for i, w := range sh.omega {
+			k := complex(1/a.passed(w), 0)
+			sh.x[headGust][i] *= k
+			sh.x[crossGust][i] *= k
+		}
+	}
+}
+
+func (a answers) passed(omegaRadS float64) float64 {
+	if a.windS <= a.g.stepS/2 {
+		return 1
+	}
+	x := omegaRadS * a.windS / 2
+	return math.Pow(math.Sin(x)/x, 2)
+}
+
+// band works out the answer of one axis to one gust component in one band. The answer
+// with the stick held is withheld where the inputs leave much of the motion: gusts that
+// the anemometer did not feel move stick and attitude together, and what the sticks
+// explain then takes the gusts' part.
+func (a answers) band(sp *spectrum.Spectra, axis flight.Axis, band [2]float64, in, side, out int, held *heldAnswer, near bool) Gust {
+	g := Gust{Axis: axis, BandRadS: band, Input: HeadGust}
+	if in == crossGust {
+		g.Input = CrossGust
+	}
+	single := a.summarise(sp.Solve(in, out, side), band)
+	g.PilotInLoopRadPerMS = single.estimate(!near)
+	if !a.stick {
+		return g
+	}
+	g.PartialCoherence = a.summarise(sp.Solve(in, out, side, lonStick, latStick), band).coherence
+	if held.explains() {
+		g.RadPerMS, g.RateRadSPerMS = held.answer(in, band, a.noiseShare(sp, in, band))
+	}
+	return g
+}
+
+// noiseShare bounds how much of the gust's power in the band is noise of the anemometer:
+// the density at the end of what its readings resolve, which is noise and the last of the
+// gusts, over that in the band.
+func (a answers) noiseShare(sp *spectrum.Spectra, in int, band [2]float64) float64 {
+	auto := sp.Auto(in)
+	top := math.Min(0.8*math.Pi/a.windS, 0.9*sp.OmegaRadS[len(sp.OmegaRadS)-1])
+	var floor, nf, inside, ni float64
+	for k, w := range sp.OmegaRadS {
+		p := auto[k]
+		if w > 0 {
+			p /= a.passed(w) * a.passed(w)
+		}
+		if w > 0.8*top && w <= top {
+			floor += p
+			nf++
+		}
+		if w >= band[0] && w < band[1] {
+			inside += p
+			ni++
+		}
+	}
+	if nf == 0 || ni == 0 || inside == 0 {
+		return 0
+	}
+	return math.Min(0.5, floor/nf/(inside/ni))
+}
+
+// summary is a response over one band, weighted by the power of the gust: the rms of the
+// answer over that of the gust.
+type summary struct {
+	gain, sd  float64 // rad per m/s
+	coherence float64
+	ok        bool
+}
+
+// summarise forms the power-weighted mean square of the response over a band. The random
+// part of each |H|^2, (1-c)/(c n)|H|^2, is taken off, because it would add to the mean
+// square; neighbouring frequencies within the window's bandwidth share their errors.
+func (a answers) summarise(r *spectrum.Response, band [2]float64) summary {
+	var power, square, noise, spread, coherent, width, n float64
+	for k, w := range r.OmegaRadS {
+		if w < band[0] || w >= band[1] || cmplx.IsNaN(r.H[k]) || r.InputPower[k] <= 0 {
+			continue
+		}
+		c := spectrum.UnbiasedCoherence(r.Coherence[k], r.Averages[k])
+		h := cmplx.Abs(r.H[k])
+		h *= a.passed(w)
+		e := h * h * (1 - r.Coherence[k]) / (math.Max(r.Coherence[k], 1e-6) * r.Averages[k])
+		p := r.InputPower[k]
+		power += p
+		square += p * h * h
+		noise += p * e
+		spread += p * h * math.Sqrt(e)
+		coherent += p * c
+		width = r.BandRadS[k]
+		n++
+	}
+	if n == 0 || power == 0 {
+		return summary{}
+	}
+	mean := (square - noise) / power
+	if mean <= 0 {
+		return summary{coherence: coherent / power}
+	}
+	independent := math.Max(1, (band[1]-band[0])/width)
+	return summary{
+		gain: math.Sqrt(mean), sd: math.Sqrt2 * spread / power / math.Sqrt(independent) / (2 * math.Sqrt(mean)),
+		coherence: coherent / power, ok: true,
+	}
+}
+
+// estimate returns the gain with its interval, nil if it is not told from nothing. From
+// an anemometer that stands away the answer comes out low by the root of the coherence
+// of the gust there and here. That is not known, but at least as high as the coherence
+// of gust and answer, which bounds the true gain from above.
+func (s summary) estimate(away bool) *flight.Estimate {
+	if !s.ok || s.coherence < leastCoherence || s.sd > 0.5*s.gain {
+		return nil
+	}
+	e := &flight.Estimate{Value: s.gain, Low: s.gain - 1.96*s.sd, High: s.gain + 1.96*s.sd}
+	if away {
+		e.High /= math.Sqrt(s.coherence)
+	}
+	return e
+}

@@ -1,0 +1,118 @@
+package wind
+
+import (
+	"math"
+	"math/cmplx"
+	"testing"
+
+	"hopcard/analysis/simulate"
+	"hopcard/flight"
+)
+
+// gustyHop is ten minutes of hover, with doublets, in a wind of 5 m/s with gusts.
+func gustyHop(seed uint64, bar bool, mastM, coherence float64) *simulate.Flight {
+	s := simulate.Scenario{
+		Name: "gusty", Seed: seed, Head: simulate.BareHead(), Pilot: simulate.BarePilot(),
+		Sensors: simulate.UsualSensors(), Trim: simulate.UsualTrim(), HeadingRad: 1.2,
+		Air: simulate.Air{Mean: simulate.Constant(5), DirectionFrom: simulate.Constant(1.4), Gusts: 6,
+			MastM: mastM, Coherence: coherence},
+	}
+	if bar {
+		s.Head, s.Pilot = simulate.BarHead("bar", 1.5), simulate.BarPilot()
+	}
+	var legs []simulate.Leg
+	for range 4 {
+		legs = append(legs, simulate.Leg{Kind: simulate.Hover, LengthS: 100})
+		legs = append(legs, simulate.Doublets(flight.RollAxis, 3, 0.15)...)
+		legs = append(legs, simulate.Doublets(flight.PitchAxis, 3, 0.15)...)
+	}
+	s.Legs = simulate.Whole(false, legs...)
+	return simulate.Fly(s)
+}
+
+// bandTruth is the true rms of attitude over rms of gust in the band, stick held.
+func bandTruth(f *simulate.Flight, axis flight.Axis, band [2]float64) float64 {
+	d := simulate.DrydenAt(10, f.Scenario.Air.Gusts)
+	var w []float64
+	for i := range 200 {
+		w = append(w, band[0]+(band[1]-band[0])*(float64(i)+0.5)/200)
+	}
+	var power, square float64
+	for i, h := range f.Truth.GustToAttitude(axis, w) {
+		p := d.AlongPSD(w[i], 5)
+		if axis == flight.RollAxis {
+			p = d.AcrossPSD(w[i], 5)
+		}
+		power += p
+		square += p * cmplx.Abs(h) * cmplx.Abs(h)
+	}
+	return math.Sqrt(square / power)
+}
+
+// TestSensitivityOfSimulatedHops: anemometer at the aircraft. The study (build tag study)
+// flies thirty of each.
+func TestSensitivityOfSimulatedHops(t *testing.T) {
+	for _, bar := range []bool{false, true} {
+		f := gustyHop(3, bar, 0, 0)
+		r := analyse(t, f.Hop(), f.Truth.Flight)
+		if len(r.Gusts) != 8 || len(r.OffAxis) != 8 || r.LeadS != 0 {
+			t.Fatalf("bar %v: %d answers, lead %g", bar, len(r.Gusts), r.LeadS)
+		}
+		for _, g := range r.Gusts {
+			truth := bandTruth(f, g.Axis, g.BandRadS)
+			if g.RadPerMS == nil {
+				if g.BandRadS[0] >= 0.6 {
+					t.Errorf("bar %v %s %v: withheld", bar, g.Axis, g.BandRadS)
+				}
+				continue
+			}
+			if e := *g.RadPerMS; e.Low > truth || e.High < truth || math.Abs(e.Value/truth-1) > 0.15 {
+				t.Errorf("bar %v %s %v: %.3g (%.3g to %.3g), truth %.3g", bar, g.Axis, g.BandRadS, e.Value, e.Low, e.High, truth)
+			}
+		}
+		// The pilot flies against the gusts: taken for the aircraft's own answer, what is
+		// seen of the bare head's lowest band is far too small.
+		if p := r.Gusts[1].PilotInLoopRadPerMS; !bar && (p == nil || p.Value > 0.3*bandTruth(f, flight.PitchAxis, r.Gusts[1].BandRadS)) {
+			t.Errorf("pilot in loop %+v: want well below the stick-held answer", p)
+		}
+	}
+}
+
+func TestMastAwayIsWithheld(t *testing.T) {
+	f := gustyHop(2, true, 30, 0.7)
+	r := analyse(t, f.Hop(), f.Truth.Flight)
+	for _, g := range r.Gusts {
+		if g.RadPerMS != nil {
+			t.Errorf("%s %v: %+v from a mast 30 m away", g.Axis, g.BandRadS, *g.RadPerMS)
+		}
+	}
+	if !hasFinding(r, flight.CodeNotMeasurable) {
+		t.Error("withheld without saying so")
+	}
+}
+
+func TestSensitivityNeeds(t *testing.T) {
+	f := gustyHop(2, true, 0, 0)
+	for _, q := range []flight.Quantity{flight.Heading, flight.WindDirectionFrom, flight.LonStick, flight.Pitch} {
+		h := f.Hop()
+		kept := h.Channels[:0]
+		for _, c := range h.Channels {
+			if c.Quantity != q {
+				kept = append(kept, c)
+			}
+		}
+		h.Channels = kept
+		r := analyse(t, h, f.Truth.Flight)
+		if anyHeld(r.Gusts) || !hasFinding(r, flight.CodeNotMeasurable) {
+			t.Errorf("without %s: want no answer with the stick held, and a finding", q)
+		}
+	}
+}
+
+func BenchmarkAnalyseWithAnswers(b *testing.B) {
+	f := gustyHop(3, true, 0, 0)
+	h := f.Hop()
+	for b.Loop() {
+		analyse(b, h, f.Truth.Flight)
+	}
+}
