@@ -23,7 +23,7 @@ const (
 	bandwidthFromRadS = 0.1
 	phaseFromRadS     = 0.6
 	bandwidthToRadS   = 80
-	bandwidthPoints   = 6000
+	bandwidthPoints   = 3000
 )
 
 // GainDB is the gain in dB relative to 1 deg per percent of full travel (or 1 deg/s).

@@ -7,6 +7,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"hopcard/flight"
@@ -61,25 +64,39 @@ func demoInto(ctx context.Context, dir string, progress func(float64, string)) e
 		return err
 	}
 	hops := demoHops()
-	for k, h := range hops {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		progress(float64(k)/float64(len(hops)), "flying "+h.scenario.Name)
-		f := Fly(h.scenario)
-		if len(f.Truth.Growing) > 0 {
-			h.dress.MarksFile, h.dress.Marks = "marks.csv", crewMarks(f)
-		}
-		folder := filepath.Join(dir, h.scenario.Name)
-		if err := f.Write(folder, h.dress); err != nil {
-			return err
-		}
-		if err := create(filepath.Join(folder, flight.HopFile), []byte(h.settings())); err != nil {
-			return err
-		}
+	var next, done atomic.Int64
+	var told sync.Mutex
+	errs := make([]error, len(hops))
+	var workers sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(hops)) {
+		workers.Go(func() {
+			for ctx.Err() == nil {
+				k := int(next.Add(1)) - 1
+				if k >= len(hops) {
+					return
+				}
+				errs[k] = hops[k].write(dir)
+				told.Lock()
+				progress(float64(done.Add(1))/float64(len(hops)), "flown "+hops[k].scenario.Name)
+				told.Unlock()
+			}
+		})
 	}
-	progress(1, "demo logbook written")
-	return nil
+	workers.Wait()
+	return errors.Join(ctx.Err(), errors.Join(errs...))
+}
+
+// write flies the hop and writes its folder.
+func (h demoHop) write(dir string) error {
+	f := Fly(h.scenario)
+	if len(f.Truth.Growing) > 0 {
+		h.dress.MarksFile, h.dress.Marks = "marks.csv", crewMarks(f)
+	}
+	folder := filepath.Join(dir, h.scenario.Name)
+	if err := f.Write(folder, h.dress); err != nil {
+		return err
+	}
+	return create(filepath.Join(folder, flight.HopFile), []byte(h.settings()))
 }
 
 // complete moves into dir what it lacks of fresh, once nothing in dir speaks against it.

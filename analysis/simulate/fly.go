@@ -68,6 +68,7 @@ type craft struct {
 	test     [2]float64 // test input after the hand's lag
 	windTrim [2]float64
 	heading  float64
+	turn     float64 // yaw rate
 	azimuth  float64
 	spin     float64 // rotor speed, share of full
 	yaw      []wave
@@ -206,8 +207,7 @@ func (c *craft) advance(l Leg, tau float64) {
 		c.blend(share, &c.now, &next)
 	}
 	c.spinUp(l, tau)
-	r := share * c.yawRate(c.timeS())
-	c.heading += r * c.stepS
+	c.heading += c.turn * c.stepS
 }
 
 // blend steps the aircraft while it is light on its skids, by the midpoint rule: the share

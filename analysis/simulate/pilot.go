@@ -89,6 +89,24 @@ type hand struct {
 	remnant  float64
 	past     []float64 // ring of what the eye saw, one per step
 	head     int
+
+	arm, finger lag // of the stick as a whole, of a test input
+	noise       lag // of the remnant
+}
+
+// lag is a first-order lag at a fixed step; it keeps its last factor, since it is asked for
+// the same one again and again.
+type lag struct{ timeS, share float64 }
+
+// step returns the share of the way to its target that the lag goes in a step.
+func (l *lag) step(timeS, stepS float64) float64 {
+	if timeS <= 0 {
+		return 1
+	}
+	if timeS != l.timeS {
+		l.timeS, l.share = timeS, 1-math.Exp(-stepS/timeS)
+	}
+	return l.share
 }
 
 func newHand(a flight.Axis, p Pilot, stepS float64) *hand {
@@ -125,13 +143,9 @@ func (h *hand) wish(stepS float64) float64 {
 	return h.past[i]*(1-f) + h.past[j]*f
 }
 
-// move lets the hand follow a target through the neuromuscular lag.
+// move lets the hand follow a target through a lag.
 func (h *hand) move(target, lagS, stepS float64) {
-	if lagS <= 0 {
-		h.stick = target
-		return
-	}
-	h.stick += (target - h.stick) * (1 - math.Exp(-stepS/lagS))
+	h.stick += (target - h.stick) * h.arm.step(lagS, stepS)
 }
 
 // forget clears what was seen, so that a pilot who comes back does not act on the past.

@@ -19,17 +19,13 @@ func (c *craft) hand(i int, l Leg, tau, share, attitude, rate, speed float64) {
 	integral := h.integral
 	h.see(attitude, rate, speed, c.stepS)
 	// Remnant: first-order noise, 0.3 s.
-	f := math.Exp(-c.stepS / 0.3)
+	f := 1 - h.noise.step(0.3, c.stepS)
 	h.remnant = f*h.remnant + math.Sqrt(1-f*f)*h.pilot.Remnant*c.remnant.NormFloat64()
 	raw, lag := 0.0, 0.04
 	if l.moves(h.axis) {
 		raw, lag = l.shape(tau, c.waves)
 	}
-	if lag == 0 {
-		c.test[i] = raw
-	} else {
-		c.test[i] += (raw - c.test[i]) * (1 - math.Exp(-c.stepS/lag))
-	}
+	c.test[i] += (raw - c.test[i]) * h.finger.step(lag, c.stepS)
 	switch {
 	case share == 0:
 		h.move(0, 0.3, c.stepS)
@@ -102,12 +98,12 @@ func (c *craft) attitude(share, slope float64) {
 // rest writes what follows from share and time alone.
 func (c *craft) rest(share, tS float64) {
 	f := c.f
-	r := share * c.yawRate(tS)
-	f.Heading, f.YawRate = append(f.Heading, c.heading), append(f.YawRate, r)
+	c.turn = share * c.yawRate(tS)
+	f.Heading, f.YawRate = append(f.Heading, c.heading), append(f.YawRate, c.turn)
 	bob := 0.06 * (math.Sin(0.7*tS) + 0.6*math.Sin(1.31*tS+1))
 	f.Height = append(f.Height, share*(c.s.HoverHeightM+bob))
 	f.Collective = append(f.Collective, 0.03*c.spin+share*(0.52-0.05*bob))
-	f.Pedal = append(f.Pedal, share*(0.12+0.8*c.yawRate(tS+0.2)))
+	f.Pedal = append(f.Pedal, 0.12*share+0.8*c.turn)
 	f.RotorSpeed = append(f.RotorSpeed, c.spin*c.s.Head.RotorSpeedRadS)
 	f.RotorAzimuth = append(f.RotorAzimuth, c.azimuth)
 	knock := 0.0

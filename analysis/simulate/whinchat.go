@@ -101,7 +101,7 @@ func steadyAir(mean float64) Air {
 }
 
 func gustyAir(mean float64) Air {
-	return Air{Mean: Constant(mean), DirectionFrom: Constant(1.2), Gusts: 9}
+	return Air{Mean: Constant(mean), DirectionFrom: Constant(1.2), Gusts: 11}
 }
 
 // demoPilot suits the configuration: with a bar he leads less and pushes more.
@@ -150,10 +150,10 @@ func demoHops() []demoHop {
 		s.CupDistanceM = 1
 		return Scenario{
 			Name: name, Seed: seed, Head: whinchatHead(configuration), Pilot: demoPilot(configuration),
-			Air: air, Sensors: s, Trim: UsualTrim(), StartedAt: at, HeadingRad: 1.0, Legs: Whole(knocks, legs...),
+			Air: air, Sensors: s, Trim: UsualTrim(), StartedAt: at, HeadingRad: 0.7, Legs: Whole(knocks, legs...),
 		}
 	}
-	grow := Leg{Kind: Growing, Axis: flight.RollAxis, LengthS: 16, GainFactor: 2.15, LimitRad: 0.19}
+	grow := Leg{Kind: Growing, Axis: flight.RollAxis, LengthS: 16, GainFactor: 2.5, LimitRad: 0.18}
 	return []demoHop{
 		{fly("2031-05-03-a", "bare head", day(3, 5, 40), 3101, calmAir(), false, append(survey(0.04), still(6)...)),
 			oneRecorder(), "First hop of the season, dew on the grass. Easy in still air. One recorder, wind read off the hand-held meter."},
