@@ -2,6 +2,9 @@ package report
 
 import (
 	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"hopcard/analysis/debrief"
 	"hopcard/flight"
@@ -17,7 +20,12 @@ func cardData(p *page, d *debrief.Debrief) {
 		p.bullet(sourceText(&d.Hop.Sources[i]))
 	}
 	notes := 0
+	about := 0
 	for _, f := range d.Findings {
+		if aboutDelays(f) {
+			continue
+		}
+		about++
 		if f.Severity == flight.Note {
 			if notes++; notes > maxNotes {
 				continue
@@ -28,20 +36,30 @@ func cardData(p *page, d *debrief.Debrief) {
 	if notes > maxNotes {
 		p.bullet(fmt.Sprintf("and %d more notes; `hopcard check` lists them", notes-maxNotes))
 	}
-	if len(d.Findings) == 0 {
-		p.bullet("nothing found wrong with the data")
+	if about == 0 {
+		p.bullet("nothing else found wrong with the data")
 	}
 }
 
 func sourceText(s *flight.Source) string {
 	text := fmt.Sprintf("%s: %s, %d rows at %s Hz, clock by %s", markdown(s.File, nameLength),
-		orElse(string(s.Role), "not used"), s.Rows, significant(s.RateHz, 3), orElse(string(s.Clock.AlignedBy), "none"))
+		orElse(string(s.Role), "not used"), s.Rows, significant(s.RateHz, 3), alignedBy(s))
 	if s.Clock.AlignedBy == flight.AlignNone {
 		text += ": nothing is timed against it"
 	} else if s.Clock.IntervalS > 0 && finite(s.Clock.IntervalS) {
 		text += fmt.Sprintf(", within %s ms", significant(s.Clock.IntervalS*1e3, 2))
 	}
 	return text
+}
+
+func alignedBy(s *flight.Source) string {
+	switch s.Clock.AlignedBy {
+	case flight.AlignUTC:
+		return "UTC"
+	case "", flight.AlignNone:
+		return "nothing"
+	}
+	return string(s.Clock.AlignedBy)
 }
 
 // findingText words a finding: where, when, what, and what to do.
@@ -63,10 +81,19 @@ func findingText(f flight.Finding) string {
 	if where != "" {
 		text = where + ": " + text
 	}
-	if f.Advice != "" {
-		text += ". " + markdown(f.Advice, textLength)
+	return sentences(text, markdown(f.Advice, textLength))
+}
+
+// sentences puts two texts one after the other, whichever way they begin and end.
+func sentences(first, second string) string {
+	if second == "" {
+		return first
 	}
-	return text
+	first = strings.TrimRight(first, ".;")
+	if r, _ := utf8.DecodeRuneInString(second); unicode.IsUpper(r) {
+		return first + ". " + second
+	}
+	return first + "; " + second
 }
 
 // cardCautions are the cautions of the trade. Sources: FAA-H-8083-21, chapter 11 (low g,

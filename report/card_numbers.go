@@ -32,7 +32,8 @@ func answeredAxes(d *debrief.Debrief) []flight.Axis {
 	return out
 }
 
-// delayRow is one key number: where it is found, and how it is worded.
+// delayRow is one key number: where it is found, and how it is worded. Unit is the unit
+// of estimates multiplied by k.
 type delayRow struct {
 	name string
 	unit string
@@ -44,7 +45,7 @@ func delayRows() []delayRow {
 	type r = response.Result
 	return []delayRow{
 		{"correlation lag", "ms", 1e3, func(x *r) *flight.Estimate { return x.CorrelationLagS }},
-		{"  weighted by coherence", "ms", 1e3, func(x *r) *flight.Estimate { return x.WeightedCorrelationLagS }},
+		{"  coherence-weighted", "ms", 1e3, func(x *r) *flight.Estimate { return x.WeightedCorrelationLagS }},
 		{"transport delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.TransportDelayS }},
 		{"effective delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.EffectiveDelayS }},
 		{"phase delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.PhaseDelayS }},
@@ -59,30 +60,58 @@ func delayRows() []delayRow {
 // cardDelays is the table of delays, lags and bandwidth, with the meaning of each.
 func cardDelays(p *page, d *debrief.Debrief) {
 	p.heading(2, "Stick to answer")
-	axes := answeredAxes(d)
-	if len(axes) == 0 {
-		p.paragraph("Not measured. No delay, lag or bandwidth is given for this hop; the data findings say why.")
-		return
+	if axes := answeredAxes(d); len(axes) > 0 {
+		delayTable(p, d, axes)
+		for _, line := range delayMeanings() {
+			p.bullet(line)
+		}
+		cardModels(p, d, axes)
+	} else {
+		p.paragraph("Not measured. No delay, lag or bandwidth is given for this hop.")
+		p.blank()
 	}
-	rows := [][]string{{"95 % interval in brackets"}}
+	cardPhasing(p, d)
+	for _, f := range d.Findings {
+		if aboutDelays(f) {
+			p.bullet(fmt.Sprintf("%s: %s", f.Severity, findingText(f)))
+		}
+	}
+}
+
+// delayTable has a row for what was measured in at least one axis. What was measured in
+// none is named below it: a number that is missing must be seen to be missing.
+func delayTable(p *page, d *debrief.Debrief, axes []flight.Axis) {
+	rows := [][]string{{"95 % in brackets", "unit"}}
 	for _, a := range axes {
 		rows[0] = append(rows[0], string(a))
 	}
+	var missing []string
 	for _, r := range delayRows() {
-		row := []string{r.name}
+		row, known := []string{r.name, r.unit}, false
 		for _, a := range axes {
-			row = append(row, withInterval(firstOf(onAxis(d, a), r.get), r.k, r.unit))
+			e := firstOf(onAxis(d, a), r.get)
+			known = known || e != nil
+			row = append(row, tableCell(e, r.k, r.unit))
 		}
-		rows = append(rows, row)
+		if known {
+			rows = append(rows, row)
+		} else {
+			missing = append(missing, strings.TrimSpace(r.name))
+		}
 	}
 	p.table(append(rows, lagRows(d, axes)...))
 	p.blank()
-	for _, line := range delayMeanings() {
-		p.bullet(line)
+	if len(missing) > 0 {
+		p.paragraph("Not measured in this hop: " + strings.Join(missing, ", ") + ".")
+		p.blank()
 	}
-	cardModels(p, d, axes)
-	cardPhasing(p, d)
-	cardWithheld(p, d)
+}
+
+// tableCell words an estimate without its unit, not finer than makes sense in it: a
+// tenth of a degree or millisecond, a hundredth of a rad/s.
+func tableCell(e *flight.Estimate, k float64, unit string) string {
+	finest := map[string]int{"deg": 1, "ms": 1, "rad/s": 2, "": 3}[unit]
+	return worded(e, k, "", finest)
 }
 
 // firstOf returns the first estimate that one of the results has.
@@ -95,39 +124,37 @@ func firstOf(results []*response.Result, get func(*response.Result) *flight.Esti
 	return nil
 }
 
-// lagRows lists the phase lag of attitude behind the stick at each frequency stated.
+// lagRows lists the phase of attitude, then of rate, at each frequency stated.
 func lagRows(d *debrief.Debrief, axes []flight.Axis) [][]string {
 	var rows [][]string
 	for _, out := range []response.Output{response.Attitude, response.Rate} {
-		var names []string
-		byName := map[string][]string{}
+		at := map[string]int{} // row of each frequency
 		for i, a := range axes {
 			for _, r := range onAxis(d, a) {
 				if r.Output != out {
 					continue
 				}
 				for _, l := range r.Lag {
-					name := fmt.Sprintf("phase of %s at %s rad/s", out, significant(l.FrequencyRadS, 3))
-					if byName[name] == nil {
-						names = append(names, name)
-						byName[name] = make([]string, 2*len(axes))
+					name := fmt.Sprintf("%s, %s rad/s", out, significant(l.FrequencyRadS, 3))
+					if _, ok := at[name]; !ok {
+						at[name] = len(rows)
+						rows = append(rows, emptyRow(name, "deg", len(axes)), emptyRow("", "ms", len(axes)))
 					}
-					byName[name][2*i] = withInterval(&l.PhaseDeg, 1, "deg")
-					byName[name][2*i+1] = withInterval(&l.TimeS, 1e3, "ms")
+					rows[at[name]][2+i] = tableCell(&l.PhaseDeg, 1, "deg")
+					rows[at[name]+1][2+i] = tableCell(&l.TimeS, 1e3, "ms")
 				}
 			}
 		}
-		for _, name := range names {
-			cells := byName[name]
-			phase, time := []string{name}, []string{"  as time"}
-			for i := range axes {
-				phase = append(phase, orElse(cells[2*i], "not measured"))
-				time = append(time, orElse(cells[2*i+1], "not measured"))
-			}
-			rows = append(rows, phase, time)
-		}
 	}
 	return rows
+}
+
+func emptyRow(name, unit string, axes int) []string {
+	row := []string{name, unit}
+	for range axes {
+		row = append(row, notMeasured)
+	}
+	return row
 }
 
 // delayMeanings says in plain words what each row is. The four delays are four
@@ -137,7 +164,7 @@ func delayMeanings() []string {
 		"correlation lag: shift of the peak of stick against rate. What the pilot feels; it depends on how the stick was moved, so compare it only between hops flown with the same inputs.",
 		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the data cannot separate the two.",
 		"phase delay: slope of the phase of attitude beyond 180 deg, as ADS-33E-PRF (2000), 3.3.2.1, defines it.",
-		"phase: how far the answer is behind the stick at one frequency (negative: behind); as time: the same, positive when behind.",
+		"attitude and rate at a frequency: phase lag, how far the answer is behind the stick there: in deg negative when behind, in ms positive when behind.",
 		"bandwidth: where attitude still follows the stick with 45 deg of phase or 6 dB of gain in hand before 180 deg, the lesser of the two (ADS-33E-PRF).",
 		"coupling: answer in the other axis over answer in the axis asked for, at 2 rad/s.",
 	}
@@ -171,15 +198,15 @@ func cardPhasing(p *page, d *debrief.Debrief) {
 		". Change rigging only after a second hop shows the same.")
 }
 
-// cardWithheld repeats beside the numbers why some of them are missing.
-func cardWithheld(p *page, d *debrief.Debrief) {
-	for _, f := range d.Findings {
-		switch f.Code {
-		case flight.CodeNoClock, flight.CodeLeadsStick, flight.CodeNoResponse, flight.CodeNotMeasurable,
-			flight.CodeModelDisagrees:
-			p.bullet("doubt: " + findingText(f))
-		}
+// aboutDelays tells the findings that explain why a number of this section is missing or
+// doubtful; they stand beside the numbers and not again among those about the data.
+func aboutDelays(f flight.Finding) bool {
+	switch f.Code {
+	case flight.CodeNoClock, flight.CodeLeadsStick, flight.CodeNoResponse, flight.CodeNotMeasurable,
+		flight.CodeModelDisagrees:
+		return true
 	}
+	return false
 }
 
 func cardModes(p *page, d *debrief.Debrief) {

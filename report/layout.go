@@ -7,7 +7,7 @@ import (
 )
 
 // pageWidth is how many characters of a card's line fit an A4 page printed as plain
-// text: 170 mm between margins at ten characters an inch hold 66, at twelve 80.
+// text: 170 mm between margins at twelve characters an inch.
 const pageWidth = 80
 
 // Lengths that texts from outside are cut to on cards and in tables.

@@ -21,7 +21,7 @@ func LogbookLine(d *debrief.Debrief) string {
 		air = string(d.Wind.Whole.Class)
 	}
 	parts := []string{
-		pad(Short(d.Hop.Name, 24), 12), pad(date, 16),
+		pad(Short(d.Hop.Name, 24), 14), pad(date, 16),
 		pad(orElse(Short(d.Hop.Configuration, 24), "no configuration"), 16), pad(air, 15),
 		pad(lagSummary(d), 34), pad(flagCount(len(d.Stability.Unstable)), 8), verdictWord(d.Verdict.Proceed),
 	}

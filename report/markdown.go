@@ -127,7 +127,7 @@ func verdictWord(p debrief.Proceed) string {
 
 func cardVerdict(p *page, d *debrief.Debrief) {
 	p.heading(2, "Verdict: "+strings.ToUpper(verdictWord(d.Verdict.Proceed)))
-	for _, r := range d.Verdict.Reasons {
+	for _, r := range gravestFirst(d.Verdict.Reasons) {
 		text := verdictWord(r.Weight) + ": " + markdown(r.Text, textLength)
 		if r.Span != (flight.Span{}) {
 			text += " (" + spanText(r.Span) + ")"
@@ -140,13 +140,33 @@ func cardVerdict(p *page, d *debrief.Debrief) {
 	p.paragraph("hopcard advises. The pilot, the local rules and a licensed inspection decide.")
 }
 
+// gravestFirst orders reasons by what they weigh; equals keep their order.
+func gravestFirst(reasons []debrief.Reason) []debrief.Reason {
+	var out []debrief.Reason
+	for _, weight := range []debrief.Proceed{debrief.No, debrief.Caution, debrief.Yes, ""} {
+		for _, r := range reasons {
+			if r.Weight == weight {
+				out = append(out, r)
+			}
+		}
+	}
+	return out
+}
+
 func cardFlags(p *page, d *debrief.Debrief) {
 	p.heading(2, "Flagged seconds")
 	if len(d.Stability.Unstable) == 0 {
 		p.paragraph("None found. That is no proof of stability: only what was flown could be seen.")
 	}
+	told := map[string]bool{}
+	for _, r := range d.Verdict.Reasons {
+		told[r.Text] = true
+	}
 	for _, u := range d.Stability.Unstable {
-		text := fmt.Sprintf("%s, %s, %s: %s", spanText(u.Span), u.Axis, u.Kind, markdown(u.Reason, textLength))
+		text := fmt.Sprintf("%s, %s, %s", spanText(u.Span), u.Axis, u.Kind)
+		if !told[u.Reason] { // the verdict may have said it in full
+			text += ": " + markdown(u.Reason, textLength)
+		}
 		if u.GrowthPerS != nil {
 			text += "; growth " + withInterval(u.GrowthPerS, 1, "per s")
 		}

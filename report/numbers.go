@@ -10,12 +10,20 @@ import (
 
 const degPerRad = 180 / math.Pi
 
-// withInterval words an estimate, multiplied by k: "118 ms (112 to 124)". The interval
-// has two significant digits of its half width and the value as many decimals. It is
-// "not measured" for nil and for a value that is no number.
+// notMeasured is what stands in the place of a number that there is none of.
+const notMeasured = "not measured"
+
+// withInterval words an estimate, multiplied by k: "118.2 ms (112.1 to 124.3)". The
+// interval has two significant digits of its half width and the value as many decimals.
+// A nil estimate and a value that is no number are not measured.
 func withInterval(e *flight.Estimate, k float64, unit string) string {
+	return worded(e, k, unit, maxDecimals)
+}
+
+// worded is withInterval with at most finest decimals.
+func worded(e *flight.Estimate, k float64, unit string, finest int) string {
 	if e == nil || !finite(e.Value*k) {
-		return "not measured"
+		return notMeasured
 	}
 	s := e.Times(k)
 	if unit != "" {
@@ -26,15 +34,18 @@ func withInterval(e *flight.Estimate, k float64, unit string) string {
 	case !s.HasInterval() || lowOpen && highOpen:
 		return significant(s.Value, 3) + unit + ", no interval"
 	case lowOpen:
-		d := decimals(s.High - s.Value)
+		d := min(finest, decimals(s.High-s.Value))
 		return fmt.Sprintf("%s%s (below %s)", fixed(s.Value, d), unit, fixed(s.High, d))
 	case highOpen:
-		d := decimals(s.Value - s.Low)
+		d := min(finest, decimals(s.Value-s.Low))
 		return fmt.Sprintf("%s%s (above %s)", fixed(s.Value, d), unit, fixed(s.Low, d))
 	}
-	d := decimals((s.High - s.Low) / 2)
+	d := min(finest, decimals((s.High-s.Low)/2))
 	return fmt.Sprintf("%s%s (%s to %s)", fixed(s.Value, d), unit, fixed(s.Low, d), fixed(s.High, d))
 }
+
+// maxDecimals: more would be digits nobody can have measured.
+const maxDecimals = 9
 
 // decimals is how many decimals show two significant digits of a half width; negative
 // numbers mean tens and hundreds.
@@ -49,7 +60,7 @@ func decimals(halfWidth float64) int {
 	if err != nil {
 		return 3
 	}
-	return min(9, 1-exponent)
+	return min(maxDecimals, 1-exponent)
 }
 
 // fixed words x with d decimals; a negative d rounds to tens, hundreds and so on. What
@@ -78,7 +89,7 @@ func significant(x float64, n int) string {
 		return fixed(x, 0)
 	}
 	exponent := int(math.Floor(math.Log10(math.Abs(x))))
-	return fixed(x, min(9, n-1-exponent))
+	return fixed(x, min(maxDecimals, n-1-exponent))
 }
 
 // seconds words a time on the hop clock.

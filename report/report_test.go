@@ -88,10 +88,15 @@ func TestSameBytesEveryTime(t *testing.T) {
 
 // A card must fit a sheet: no line of prose wider than the page.
 func TestCardFitsThePage(t *testing.T) {
+	const tableWidth = 90 // tables cannot be broken: what fits at thirteen and a half an inch
 	d := syntheticDebrief()
 	d.Hop.Notes = strings.Repeat("long notes of the crew ", 50)
 	for i, line := range strings.Split(card(t, d), "\n") {
-		if n := utf8.RuneCountInString(line); n > pageWidth {
+		width := pageWidth
+		if strings.HasPrefix(line, "|") {
+			width = tableWidth
+		}
+		if n := utf8.RuneCountInString(line); n > width {
 			t.Errorf("line %d is %d characters wide: %s", i+1, n, line)
 		}
 	}
@@ -99,7 +104,7 @@ func TestCardFitsThePage(t *testing.T) {
 
 // What the card calls an answer of an axis must be the answer to that axis's stick.
 func TestCardTakesOnAxisOnly(t *testing.T) {
-	if text := card(t, syntheticDebrief()); strings.Contains(text, "9900 ms") {
+	if text := card(t, syntheticDebrief()); strings.Contains(text, "9900") {
 		t.Error("the off-axis lag is shown as the lag of the axis")
 	}
 }

@@ -1,0 +1,97 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"hopcard/analysis/debrief"
+	"hopcard/flight"
+	"hopcard/report"
+)
+
+func (a *app) checkCommand() *cobra.Command {
+	var format string
+	cmd := &cobra.Command{
+		Use:   "check LOG...",
+		Short: "Say what was recognised in logs and what is wrong with the data",
+		Long: `check reads logs and says for each file how it is written, which quantity, unit and sense
+each column has and how sure that is, how the clocks were put on one time, and what is
+wrong or doubtful in the data. LOG is the folder of one hop's logs, or one log file.`,
+		Example: `  hopcard check hop3
+  hopcard check hop3/stick.csv
+  hopcard check --format json hop3 hop4`,
+		Args: arguments(1, -1, "LOG"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := oneOf("format", format, "text", "json"); err != nil {
+				return err
+			}
+			return a.check(cmd.Context(), format, args)
+		},
+	}
+	cmd.Flags().StringVar(&format, "format", "text", "text or json")
+	return cmd
+}
+
+func (a *app) check(ctx context.Context, format string, paths []string) error {
+	var failed error
+	var hops []*flight.Hop
+	for i, path := range paths {
+		progress := a.newProgress()
+		hop, err := checkedHop(ctx, path, func(done float64, what string) {
+			progress.update((float64(i)+done)/float64(len(paths)), what)
+		})
+		progress.clear()
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			failed = errReported
+			a.complain(err)
+			continue
+		}
+		if format == "json" {
+			hops = append(hops, hop)
+			continue
+		}
+		if len(paths) > 1 && i > 0 {
+			fmt.Fprintln(a.stdout)
+		}
+		if err := report.Check(a.stdout, hop); err != nil {
+			return err
+		}
+	}
+	if format == "json" {
+		if err := report.CheckJSON(a.stdout, hops...); err != nil {
+			return err
+		}
+	}
+	return failed
+}
+
+// checkedHop reads a hop with every finding about its data: some faults, such as a
+// response that leads the stick, only show when the hop is analysed.
+func checkedHop(ctx context.Context, path string, progress func(float64, string)) (*flight.Hop, error) {
+	hop, err := readHop(ctx, path, func(done float64, what string) { progress(readShare*done, what) })
+	if err != nil {
+		return nil, err
+	}
+	aircraft, _, err := flight.AircraftFor(path)
+	if err != nil {
+		return nil, err
+	}
+	d, err := debrief.Run(ctx, hop, aircraft, func(done float64, what string) {
+		progress(readShare+(1-readShare)*done, what)
+	})
+	if errors.Is(err, debrief.ErrNoAttitude) {
+		return hop, nil // a stick or wind log alone can still be checked
+	}
+	if err != nil {
+		return nil, err
+	}
+	full := *hop
+	full.Findings = d.Findings
+	return &full, nil
+}

@@ -1,0 +1,72 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"hopcard/analysis/debrief"
+	"hopcard/flight"
+	"hopcard/importers"
+)
+
+// readShare is the part of a hop's work that reading the logs is taken for in progress.
+const readShare = 0.5
+
+// readHop reads the logs at path.
+func readHop(ctx context.Context, path string, progress func(float64, string)) (*flight.Hop, error) {
+	if _, err := os.Stat(path); err != nil {
+		return nil, err
+	}
+	return importers.ReadHop(ctx, path, importers.Options{Progress: progress})
+}
+
+// debriefHop reads and analyses the hop at path.
+func debriefHop(ctx context.Context, path string, progress func(float64, string)) (*debrief.Debrief, error) {
+	hop, err := readHop(ctx, path, func(done float64, what string) { progress(readShare*done, what) })
+	if err != nil {
+		return nil, err
+	}
+	aircraft, _, err := flight.AircraftFor(path)
+	if err != nil {
+		return nil, err
+	}
+	return debrief.Run(ctx, hop, aircraft, func(done float64, what string) {
+		progress(readShare+(1-readShare)*done, what)
+	})
+}
+
+// openLogbook opens a folder of hops, or makes a logbook of a single log file.
+func openLogbook(path string) (*flight.Logbook, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if info.IsDir() {
+		book, err := flight.OpenLogbook(path)
+		if errors.Is(err, flight.ErrNoLogs) {
+			return nil, withHint(err, "to see what hopcard does: hopcard demo")
+		}
+		return book, err
+	}
+	base := filepath.Base(path)
+	book := &flight.Logbook{Dir: filepath.Dir(path), Hops: []flight.HopEntry{{
+		Name: strings.TrimSuffix(base, filepath.Ext(base)), Path: path, Files: []string{base},
+	}}}
+	book.Aircraft, book.HasAircraft, err = flight.AircraftFor(path)
+	return book, err
+}
+
+// hintError is an error with a way out of it.
+type hintError struct {
+	error
+	hint string
+}
+
+func withHint(err error, hint string) error { return hintError{err, hint} }
+
+func (e hintError) Error() string { return e.error.Error() + "; " + e.hint }
+
+func (e hintError) Unwrap() error { return e.error }

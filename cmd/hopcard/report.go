@@ -1,0 +1,83 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"hopcard/analysis/debrief"
+	"hopcard/report"
+)
+
+func (a *app) reportCommand() *cobra.Command {
+	var format, to string
+	cmd := &cobra.Command{
+		Use:   "report HOP",
+		Short: "Write the test card of a hop",
+		Long: `report reads and debriefs one hop and writes its test card: as Markdown, which is also
+readable as it is, or as JSON for other programs. HOP is a folder of logs or one log file.
+A file named with --to appears whole or not at all; a log is never written over.`,
+		Example: `  hopcard report hop3
+  hopcard report hop3 --to hop3-card.md
+  hopcard report hop3 --format json --to -`,
+		Args: arguments(1, 1, "HOP"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			write, err := cardWriter(format)
+			if err != nil {
+				return err
+			}
+			return a.report(cmd.Context(), args[0], to, write)
+		},
+	}
+	cmd.Flags().StringVar(&format, "format", "md", "md or json")
+	cmd.Flags().StringVar(&to, "to", "-", "file to write to; - is standard output")
+	return cmd
+}
+
+// cardWriter returns what writes a card in that format.
+func cardWriter(format string) (func(io.Writer, *debrief.Debrief) error, error) {
+	if err := oneOf("format", format, "md", "json"); err != nil {
+		return nil, err
+	}
+	if format == "json" {
+		return report.JSON, nil
+	}
+	return report.Markdown, nil
+}
+
+func (a *app) report(ctx context.Context, path, to string, write func(io.Writer, *debrief.Debrief) error) error {
+	if to != "-" {
+		// Before the work, so that nobody waits for a refusal.
+		if err := refuseInput(to, path); err != nil {
+			return err
+		}
+	}
+	progress := a.newProgress()
+	d, err := debriefHop(ctx, path, progress.update)
+	progress.clear()
+	if err != nil {
+		return err
+	}
+	if to == "-" {
+		return write(a.stdout, d)
+	}
+	if err := writeFile(to, path, func(w io.Writer) error { return write(w, d) }); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(a.stderr, "wrote %s\n", report.Short(to, 200))
+	return err
+}
+
+// cardFile is the name a hop's card gets when none is given.
+func cardFile(hop string) string {
+	name := strings.Map(func(r rune) rune {
+		if strings.ContainsRune(`/\:*?"<>|`, r) {
+			return '-'
+		}
+		return r
+	}, report.Short(hop, 60))
+	return strings.TrimLeft(name, ".- ") + "-card.md"
+}
