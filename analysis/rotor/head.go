@@ -172,3 +172,7 @@ func (h Head) Check() error {
 	}
 	return nil
 }
+
+// LagThroughBarRad is the azimuth by which the disc answers behind the pitch of the bar's
+// paddles: the bar, teetering and without spring, lags 90 deg, the blades add their own.
+func (h Head) LagThroughBarRad() float64 { return math.Pi/2 + h.LagRad() }
