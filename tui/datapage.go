@@ -89,6 +89,9 @@ func clockText(c flight.Clock) string {
 	if c.AlignedBy == flight.AlignNone {
 		return "NOT ALIGNED: nothing is timed between this file and another"
 	}
+	if c.AlignedBy == flight.AlignSingle {
+		return fmt.Sprintf("its own is the hop clock, zero at stamp %.3f s", c.OffsetS)
+	}
 	s := fmt.Sprintf("aligned by %s, offset %.3f s", c.AlignedBy, c.OffsetS)
 	if c.Offset != nil && c.Offset.HasInterval() {
 		s = fmt.Sprintf("aligned by %s, offset %.3f s (%.3f to %.3f)", c.AlignedBy, c.Offset.Value, c.Offset.Low, c.Offset.High)

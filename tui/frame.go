@@ -3,6 +3,8 @@ package tui
 import (
 	"fmt"
 	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
 )
 
 // The root's own rows above and below a screen.
@@ -51,7 +53,7 @@ func (m *root) head() string {
 		}
 	}
 	if h := m.desk.current; h != nil && m.at != logbookScreen {
-		p.textTo(x+2, 0, edge-1, "hop "+clean(h.d.Hop.Name), strong)
+		p.textTo(x+2, 0, edge-1, clean(h.d.Hop.Name), strong)
 	}
 	for i, t := range m.tabs() {
 		pn := faint
@@ -119,9 +121,24 @@ func (m *root) news() string {
 	return fmt.Sprintf("reading %s %.0f %%, %d to go", clip(clean(what), 24), 100*done, left)
 }
 
-// foot is the help line.
+// foot is the help line: as many keys of the screen as fit, and always how to see them
+// all and how to leave.
 func (m *root) foot() string {
-	m.help.Width = m.w - 2
-	keys := append(m.screens[m.at].ShortHelp(), m.keys.Sheet, m.keys.Quit)
-	return " " + m.help.ShortHelpView(keys)
+	p := newPaper(m.w, 1)
+	end := m.w - 1
+	for _, b := range []key.Binding{m.keys.Quit, m.keys.Sheet} {
+		h := b.Help()
+		end -= textWidth(h.Key) + 1 + textWidth(h.Desc)
+		p.text(p.text(end, 0, h.Key+" ", strong), 0, h.Desc, faint)
+		end -= 2
+	}
+	x := 1
+	for _, b := range m.screens[m.at].ShortHelp() {
+		h := b.Help()
+		if !b.Enabled() || x+textWidth(h.Key)+1+textWidth(h.Desc) > end {
+			continue
+		}
+		x = p.text(p.text(x, 0, h.Key+" ", strong), 0, h.Desc, faint) + 2
+	}
+	return p.render(&m.desk.theme)
 }

@@ -201,15 +201,17 @@ func drawSegment(p *paper, x0, x1, y int, name string, pn pen) {
 		p.set(x0, y, '├', pn)
 		p.set(x1, y, '┤', pn)
 	}
-	if short, _, ok := strings.Cut(name, " "); ok && len(name) > x1-x0-1 {
+	room := x1 - x0 - 1
+	if short, _, ok := strings.Cut(name, " "); ok && len(name) > room {
 		name = short
 	}
-	switch room := x1 - x0 - 1; {
+	switch {
+	case name == "":
 	case len(name) <= room:
 		p.text(x0+1+(room-len(name))/2, y, name, pn)
-	case room >= 3:
-		p.text(x0+1, y, name[:room], pn)
-	case name != "":
+	case room > 0:
+		p.text(x0+1+(room-1)/2, y, name[:1], pn)
+	default:
 		p.text(x0, y, name[:1], pn)
 	}
 }

@@ -43,10 +43,10 @@ func (s sortBy) String() string { return [sorts]string{"name", "date", "verdict"
 
 func newLogbook(d *desk) *logbook {
 	l := &logbook{desk: d, list: newListKeys(), filter: textinput.New(), keys: logbookKeys{
-		Open:   bind("open the hop", "enter", "enter", "right"),
-		Sort:   bind("sort by name, date, verdict", "o", "o"),
+		Open:   bind("open", "enter", "enter", "right"),
+		Sort:   bind("sort", "o", "o"),
 		Filter: bind("filter", "/", "/"),
-		Pause:  bind("stop or go on reading", "s", "s"),
+		Pause:  bind("stop reading", "s", "s"),
 	}}
 	l.filter.Prompt = "filter: "
 	l.filter.CharLimit = 40

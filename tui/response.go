@@ -29,13 +29,13 @@ type responseKeys struct {
 
 func newResponseView(d *desk) *responseView {
 	return &responseView{desk: d, keys: responseKeys{
-		Left:     bind("cursor to lower frequency", "←", "left", "h"),
-		Right:    bind("cursor to higher frequency", "→", "right", "l"),
+		Left:     bind("cursor", "←", "left", "h"),
+		Right:    bind("cursor", "→", "right", "l"),
 		FarLeft:  bind("ten lower", "shift+←", "shift+left", "H"),
 		FarRight: bind("ten higher", "shift+→", "shift+right", "L"),
-		In:       bind("zoom in", "+", "+", "=", "up"),
-		Out:      bind("zoom out", "-", "-", "down"),
-		Whole:    bind("all frequencies", "0", "0"),
+		In:       bind("closer", "+", "+", "=", "up"),
+		Out:      bind("wider", "-", "-", "down"),
+		Whole:    bind("all", "0", "0"),
 		Axis:     bind("next axis", "a", "a"),
 		Output:   bind("attitude or rate", "r", "r"),
 	}}

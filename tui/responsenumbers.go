@@ -14,6 +14,9 @@ type figure struct {
 	unit string
 }
 
+// nameWidth is the space for the name of a number beside the charts.
+const nameWidth = 13
+
 // figuresOf lists the numbers of a stick and axis. Bandwidth and phase delay belong to
 // the attitude response, correlation lag to the rate response; they stand together
 // because they describe one aircraft.
@@ -78,27 +81,31 @@ func (v *responseView) drawNumbers(p *paper, r *response.Result) {
 	p.text(x, y-1, "95 % intervals in brackets", faint)
 	att, rate := v.pair(r)
 	for _, f := range figuresOf(att, rate) {
-		y = drawFigure(p, x, y, p.w, 12, f)
+		y = drawFigure(p, x, y, p.w, nameWidth, f)
 	}
-	y++
 	for _, l := range r.Lag {
-		p.text(x, y, clip(fmt.Sprintf("lag at %s rad/s: %s deg, %s ms", number(l.FrequencyRadS),
-			estimate(&l.PhaseDeg, ""), number(l.TimeS.Value*1000)), p.w-x), ink)
-		y++
-	}
-	if m := r.Model; m != nil {
-		y = paragraph(p, x, y, p.w-x-1, "model ", fmt.Sprintf("%s, fits %s %%", clean(m.Form), number(m.FitPercent)), strong)
-		for i := range m.Parameters {
-			q := &m.Parameters[i]
-			p.text(x, y, clip(clean(q.Name)+" "+estimate(&q.Estimate, ""), p.w-x), ink)
-			y++
-		}
+		y = drawFigure(p, x, y, p.w, nameWidth, figure{"lag at " + plainText(l.FrequencyRadS), times(&l.TimeS, 1000), "ms"})
+		y = drawFigure(p, x, y, p.w, nameWidth, figure{"  rad/s", &l.PhaseDeg, "deg"})
 	}
 	if e := v.desk.current.d.PhasingErrorRad; e != nil {
-		p.text(x, y, clip("phasing error "+estimate(times(e, degPerRad), "deg"), p.w-x), ink)
-		y++
+		y = drawFigure(p, x, y, p.w, nameWidth, figure{"phasing err.", times(e, degPerRad), "deg"})
 	}
-	p.text(x, y, clip("bars: two standard deviations", p.w-x), faint)
+	for _, o := range []*response.Result{r, att, rate} {
+		if o != nil && o.Model != nil {
+			y = drawModel(p, x, y+1, o.Model)
+			break
+		}
+	}
+	p.text(x, y, "bars: two standard deviations", faint)
+}
+
+func drawModel(p *paper, x, y int, m *response.Model) int {
+	y = paragraph(p, x, y, p.w-x-1, "model ", fmt.Sprintf("%s, fits %s %%", clean(m.Form), number(m.FitPercent)), strong)
+	for i := range m.Parameters {
+		q := &m.Parameters[i]
+		y = drawFigure(p, x, y, p.w, nameWidth, figure{clip(clean(q.Name), nameWidth-1), &q.Estimate, ""})
+	}
+	return y
 }
 
 // drawFigure writes one number and returns the next row.

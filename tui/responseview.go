@@ -235,6 +235,6 @@ func (v *responseView) drawCursor(p *paper, r *response.Result) {
 		}
 		return "?"
 	}
-	p.text(x, 1, fmt.Sprintf("gain %s ±%s dB", at(r.GainDB), at(r.GainSDDB)), accent)
-	p.text(x, 2, fmt.Sprintf("phase %s ±%s deg, coherence %s", at(r.PhaseDeg), at(r.PhaseSDDeg), at(r.Coherence)), accent)
+	p.text(x, 1, fmt.Sprintf("gain %s dB (sd %s)", at(r.GainDB), at(r.GainSDDB)), accent)
+	p.text(x, 2, fmt.Sprintf("phase %s deg (sd %s), coh. %s", at(r.PhaseDeg), at(r.PhaseSDDeg), at(r.Coherence)), accent)
 }

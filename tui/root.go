@@ -66,7 +66,6 @@ type root struct {
 	screens []screen
 	at      int
 	keys    globalKeys
-	help    help.Model
 	sheet   bool // the key sheet is on show
 	w, h    int
 
@@ -83,19 +82,13 @@ func newRoot(ctx context.Context, o Options, r *lipgloss.Renderer) (*root, error
 	for _, e := range o.Logbook.Hops {
 		d.rows = append(d.rows, newRow(e))
 	}
-	m := &root{ctx: ctx, desk: d, jobs: map[int]job{}, want: -1, help: help.New()}
+	m := &root{ctx: ctx, desk: d, jobs: map[int]job{}, want: -1}
 	m.screens = newScreens(d)
 	var titles []string
 	for _, s := range m.screens {
 		titles = append(titles, s.Title())
 	}
 	m.keys = newGlobalKeys(titles)
-	st := d.theme.styles
-	m.help.Styles = help.Styles{
-		Ellipsis: st[faint], ShortKey: st[strong], ShortDesc: st[faint], ShortSeparator: st[faint],
-		FullKey: st[strong], FullDesc: st[ink], FullSeparator: st[faint],
-	}
-	m.help.ShortSeparator = "  "
 	if o.InitialHop == "" {
 		return m, nil
 	}

@@ -27,7 +27,6 @@ const (
 // theme holds what a terminal must be sent before and after a run of each pen.
 type theme struct {
 	before, after [pens]string
-	styles        [pens]lipgloss.Style
 }
 
 // newTheme mixes the pens for a renderer. The hues keep apart for the common kinds of
@@ -38,7 +37,7 @@ func newTheme(r *lipgloss.Renderer) theme {
 		return r.NewStyle().Foreground(lipgloss.AdaptiveColor{Light: light, Dark: dark})
 	}
 	var t theme
-	t.styles = [pens]lipgloss.Style{
+	styles := [pens]lipgloss.Style{
 		ink:     r.NewStyle(),
 		strong:  r.NewStyle().Bold(true),
 		faint:   style("#5c5c5c", "#9e9e9e"),
@@ -49,7 +48,7 @@ func newTheme(r *lipgloss.Renderer) theme {
 		danger:  style("#a83200", "#ff8a5c").Bold(true),
 		marked:  style("#004f94", "#6db9f2").Reverse(true),
 	}
-	for p, s := range t.styles {
+	for p, s := range styles {
 		before, after, ok := strings.Cut(s.Render("x"), "x")
 		if ok {
 			t.before[p], t.after[p] = before, after

@@ -110,14 +110,34 @@ func (d *dots) trace(t *track, window flight.Span) {
 		d.samples(t, i0, i1, column)
 		return
 	}
-	i := t.index(window.FromS)
+	d.columns(t, window.FromS, perDot, column)
+}
+
+// columns draws what is too much to be seen sample by sample: for every dot column the
+// bounds of its samples, and lines from column to column.
+func (d *dots) columns(t *track, fromS, perDot float64, column func(int) float64) {
+	i, n := t.index(fromS), 0
+	drawn := i // up to here samples are on the grid
+	upTo := func(x, to int) {
+		if b := t.extent(drawn, to); !b.empty() {
+			d.bar(x, d.row(b.lo), d.row(b.hi))
+		}
+		drawn = to
+	}
 	for x := range d.w {
-		end := i + t.indexFrom(i, window.FromS+float64(x+1)*perDot)
-		if end == i {
+		n = t.countTo(i, n, fromS+float64(x+1)*perDot)
+		if n == 0 {
+			upTo(x-1, i)
 			continue
 		}
-		if b := t.extent(i, end); !b.empty() {
-			d.bar(x, d.row(b.lo), d.row(b.hi))
+		end := i + n
+		// Where a column holds many leaves of the pyramid, it ends at a whole leaf, an
+		// eighth of a dot early at most, so that only a few entries need to be read. The
+		// next column takes the rest, unless it is in a gap.
+		if n >= 8*leaf && x < d.w-1 {
+			upTo(x, end/leaf*leaf)
+		} else {
+			upTo(x, end)
 		}
 		if t.joined(i) {
 			d.line(column(i-1), t.value[i-1], float64(x), t.value[i])
@@ -146,15 +166,28 @@ func (d *dots) samples(t *track, i0, i1 int, column func(int) float64) {
 	}
 }
 
-// indexFrom returns how many samples from i on lie before tS. It looks ahead in doubling
-// steps, since the answer is near when many columns share the record.
-func (t *track) indexFrom(i int, tS float64) int {
+// countTo returns how many samples from i on lie before tS. It looks around guess first,
+// in doubling steps, since neighbouring columns hold about the same number and every
+// look far away waits for the memory.
+func (t *track) countTo(i, guess int, tS float64) int {
 	n := len(t.timeS)
-	step := 1
-	for i+step < n && t.timeS[i+step] < tS {
-		step *= 2
+	lo, hi := i, n // the answer, as an index, lies in [lo, hi]
+	at := min(i+guess, n)
+	for step := 1; ; step *= 2 {
+		if at < n && t.timeS[at] < tS {
+			lo = at + 1
+			at += step
+			if at >= hi {
+				break
+			}
+			continue
+		}
+		hi = at
+		at -= step
+		if at <= lo {
+			break
+		}
 	}
-	lo, hi := i, min(i+step, n)
 	for lo < hi {
 		mid := int(uint(lo+hi) >> 1)
 		if t.timeS[mid] < tS {

@@ -28,7 +28,7 @@ func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 // A pyramid's lowest level holds the bounds of this many samples each, every further
 // level the bounds of fanOut entries of the level below.
 const (
-	leaf   = 64
+	leaf   = 32
 	fanOut = 4
 )
 
