@@ -202,7 +202,21 @@ func (f *finder) byHeight(s flight.Span, ground []flight.Span) flight.Span {
 	if !(series.Percentile(f.pick(x, []flight.Span{s}), 0.5) > off) {
 		return s
 	}
-	return f.shorten(s, x, off, 4)
+	return f.lengthen(f.shorten(s, x, off, 4), x, off, 8)
+}
+
+// lengthen moves the edges of s outwards, by at most reachS, as long as x is above level:
+// a gentle lift-off in still air turns the aircraft late.
+func (f *finder) lengthen(s flight.Span, x []float64, level, reachS float64) flight.Span {
+	reach := f.slow.Steps(reachS)
+	from, to := f.slow.Index(s.FromS), f.slow.Index(s.ToS)
+	for k := from; k > max(from-reach, 0) && x[k-1] > level; k-- {
+		s.FromS = f.slow.TimeS(k - 1)
+	}
+	for k := to; k < min(to+reach, f.slow.N-1) && x[k+1] > level; k++ {
+		s.ToS = f.slow.TimeS(k + 1)
+	}
+	return s
 }
 
 // shorten moves the edges of s inwards, by at most reachS, to the first and the last

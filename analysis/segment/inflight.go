@@ -2,6 +2,7 @@ package segment
 
 import (
 	"fmt"
+	"math"
 	"sort"
 
 	"hopcard/analysis/segment/series"
@@ -145,58 +146,74 @@ func (f *finder) sticks() []*stickTrace {
 	return out
 }
 
-// handsStill returns the spans of three seconds or more in which no stick moves.
+// handsStill returns the spans of three seconds or more in which no stick moves, and,
+// with the axis set, those in which one of the two does not.
 func handsStill(sticks []*stickTrace, body flight.Span, taken []flight.Segment) []flight.Segment {
-	const (
-		shortestS = 2.5
-		windowS   = 0.5
-		movedSI   = 0.0045 // change between half-second means that counts as moving
-	)
-	if len(sticks) == 0 {
-		return nil
-	}
-	grid := sticks[0].grid
-	moving := make([]bool, grid.N)
-	reach := grid.Steps(windowS)
-	timed := false
+	var timed []*stickTrace
+	var still [][]bool
 	for _, s := range sticks {
-		if s.axis == flight.YawAxis {
-			continue // feet rest on the pedals; their stillness is not asked for
-		}
-		timed = true
-		smooth := series.MovingMean(s.x, grid.Steps(0.2))
-		for i := range moving {
-			lo, hi := max(i-reach, 0), min(i+reach, grid.N-1)
-			mid := smooth[i]
-			if abs(smooth[hi]-mid) > movedSI || abs(mid-smooth[lo]) > movedSI || s.raw[i] != s.raw[i] {
-				moving[i] = true
-			}
+		if s.axis != flight.YawAxis { // feet rest on the pedals; their stillness is not asked for
+			timed = append(timed, s)
+			still = append(still, s.still())
 		}
 	}
-	if !timed {
-		return nil
+	var out []flight.Segment
+	add := func(axis flight.Axis, is []bool) {
+		for _, span := range timed[0].stillSpans(is, body, append(spansOf(taken), spansOf(out)...)) {
+			out = append(out, flight.Segment{Kind: flight.HandsStill, Axis: axis, Span: span})
+		}
 	}
-	var still []flight.Span
-	for i := grid.Index(body.FromS); i < grid.Index(body.ToS); i++ {
-		if moving[i] {
+	if len(timed) == 2 {
+		all := make([]bool, len(still[0]))
+		for i := range all {
+			all[i] = still[0][i] && still[1][i]
+		}
+		add("", all)
+	}
+	for k, s := range timed {
+		add(s.axis, still[k])
+	}
+	return out
+}
+
+// stillWindowS is the time over which the stick must not have moved to be still.
+const stillWindowS = 0.5
+
+// still marks the samples around which the stick stays where it is.
+func (s *stickTrace) still() []bool {
+	const movedSI = 0.0045 // change between means half a second apart that counts as moving
+	reach := s.grid.Steps(stillWindowS)
+	smooth := series.MovingMean(s.x, s.grid.Steps(0.2))
+	out := make([]bool, len(s.x))
+	for i, mid := range smooth {
+		lo, hi := max(i-reach, 0), min(i+reach, len(smooth)-1)
+		out[i] = math.Abs(smooth[hi]-mid) <= movedSI && math.Abs(mid-smooth[lo]) <= movedSI && s.raw[i] == s.raw[i]
+	}
+	return out
+}
+
+// stillSpans returns the spans in body, outside busy, in which is holds for long enough.
+func (s *stickTrace) stillSpans(is []bool, body flight.Span, busy []flight.Span) []flight.Span {
+	const shortestS = 3
+	sort.Slice(busy, func(i, j int) bool { return busy[i].FromS < busy[j].FromS })
+	g := s.grid
+	var out []flight.Span
+	for i, end := g.Index(body.FromS), g.Index(body.ToS); i < end; i++ {
+		if !is[i] {
 			continue
 		}
 		k := i
-		for k < grid.Index(body.ToS) && !moving[k] {
+		for k < end && is[k] {
 			k++
 		}
 		// The window sees the next movement half a second early.
-		still = append(still, flight.Span{FromS: grid.TimeS(i) - windowS, ToS: grid.TimeS(k) + windowS})
-		i = k
-	}
-	var out []flight.Segment
-	busy := spansOf(taken)
-	for _, s := range still {
-		for _, free := range without(clip(s, body), clipAll(busy, s)) {
-			if free.LengthS() >= shortestS+windowS {
-				out = append(out, flight.Segment{Kind: flight.HandsStill, Span: free})
+		span := clip(flight.Span{FromS: g.TimeS(i) - stillWindowS, ToS: g.TimeS(k) + stillWindowS}, body)
+		for _, free := range without(span, clipAll(busy, span)) {
+			if free.LengthS() >= shortestS {
+				out = append(out, free)
 			}
 		}
+		i = k
 	}
 	return out
 }
@@ -209,11 +226,4 @@ func clipAll(spans []flight.Span, to flight.Span) []flight.Span {
 		}
 	}
 	return out
-}
-
-func abs(x float64) float64 {
-	if x < 0 {
-		return -x
-	}
-	return x
 }

@@ -157,12 +157,13 @@ func groupEdges(edges []edge) []pattern {
 	var out []pattern
 	for i := 0; i < len(strong); {
 		k := i
+		run := []edge{edges[strong[i]]}
 		for k+1 < len(strong) && follows(edges[strong[k]], edges[strong[k+1]], longestHoldS) {
+			if len(run) == 3 && isDoublet(run) {
+				break // back at trim: what follows is the pilot's recovery
+			}
 			k++
-		}
-		var run []edge
-		for _, j := range strong[i : k+1] {
-			run = append(run, edges[j])
+			run = append(run, edges[strong[k]])
 		}
 		if len(run) >= 2 && !(len(run) == 3 && isDoublet(run)) {
 			run = complete(run, edges)
@@ -220,7 +221,7 @@ func recognise(run []edge) (pattern, bool) {
 	switch {
 	case len(run) >= 4:
 		return pattern{flight.Steps, span, size}, true
-	case len(run) == 3 && isDoublet(run):
+	case len(run) == 3 && evenHolds(run, 1.35):
 		return pattern{flight.Doublet, span, size}, true
 	case len(run) == 3:
 		return pattern{flight.Steps, span, size}, true
@@ -236,9 +237,14 @@ func recognise(run []edge) (pattern, bool) {
 }
 
 func isDoublet(run []edge) bool {
-	t1, t2 := run[1].tS-run[0].tS, run[2].tS-run[1].tS
 	mid := math.Abs(run[1].size)
-	return t1 < 1.7*t2 && t2 < 1.7*t1 && mid > 1.15*math.Abs(run[0].size) && mid > 1.15*math.Abs(run[2].size)
+	return evenHolds(run, 1.7) && mid > 1.15*math.Abs(run[0].size) && mid > 1.15*math.Abs(run[2].size)
+}
+
+// evenHolds reports whether the two holds of three edges differ by less than ratio.
+func evenHolds(run []edge, ratio float64) bool {
+	t1, t2 := run[1].tS-run[0].tS, run[2].tS-run[1].tS
+	return t1 < ratio*t2 && t2 < ratio*t1
 }
 
 // raps returns short strikes of the stick, out and back within about a third of a

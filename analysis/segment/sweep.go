@@ -24,27 +24,38 @@ func (s *stickTrace) strokes(body flight.Span, least float64) []stroke {
 	trim := series.MovingMean(s.x, g.Steps(12))
 	smooth := series.MovingMean(s.x, g.Steps(0.1))
 	var out []stroke
-	start, side := g.Index(body.FromS), 0.0
-	var peak float64
-	cross := start // last change of sign
-	for i := start + 1; i < g.Index(body.ToS); i++ {
+	first := g.Index(body.FromS)
+	cross, end := first, -1 // last change of sign, and the first one after the stroke's top
+	start, side, peak := 0, 0.0, 0.0
+	finish := func(at int) {
+		if end < 0 {
+			end = at
+		}
+		if side != 0 {
+			out = append(out, stroke{g.TimeS(start), g.TimeS(end), peak})
+		}
+	}
+	for i := first + 1; i < g.Index(body.ToS); i++ {
 		v, before := smooth[i]-trim[i], smooth[i-1]-trim[i-1]
 		if v*before <= 0 {
 			cross = i
-		}
-		if math.Abs(v) > least && v*side <= 0 {
-			if side != 0 {
-				out = append(out, stroke{g.TimeS(start), g.TimeS(cross), peak})
+			if end < 0 {
+				end = i
 			}
+		}
+		if math.Abs(v) <= least {
+			continue
+		}
+		if v*side <= 0 {
+			finish(i)
 			start, side, peak = cross, v, 0
 		}
-		if v*side > 0 && math.Abs(v) > math.Abs(peak) {
+		end = -1
+		if math.Abs(v) > math.Abs(peak) {
 			peak = v
 		}
 	}
-	if side != 0 {
-		out = append(out, stroke{g.TimeS(start), min(g.TimeS(cross), body.ToS), peak})
-	}
+	finish(g.Index(body.ToS))
 	return out
 }
 
@@ -57,17 +68,16 @@ func (s *stickTrace) sweeps(body flight.Span) []flight.Span {
 	for _, dir := range []float64{1, -1} {
 		for i := 0; i < len(all); i++ {
 			k := i
-			misfit := 0
-			for k+1 < len(all) && misfit < 2 {
-				k++
-				if leadsOn(all[k-1], all[k], dir) {
-					misfit = 0
+			for {
+				if k+1 < len(all) && leadsOn(all[k], all[k+1], dir) {
+					k++
+				} else if k+2 < len(all) && leadsOn(all[k], all[k+2], dir) {
+					k += 2 // one stroke spoilt by the pilot's own work
 				} else {
-					misfit++
+					break
 				}
 			}
-			k -= misfit
-			run := fitRun(trimRun(all[i:max(k+1, i)], dir), dir)
+			run := fitRun(trimRun(all[i:k+1], dir), dir)
 			if run == nil {
 				continue
 			}
@@ -88,7 +98,9 @@ func (s *stickTrace) sweeps(body flight.Span) []flight.Span {
 func leadsOn(a, b stroke, dir float64) bool {
 	ratio := math.Pow(b.lengthS()/a.lengthS(), dir)
 	size := math.Abs(b.peak / a.peak)
-	return b.fromS-a.toS < 0.5*a.lengthS() && ratio > 0.5 && ratio < 1.2 && size > 0.4 && size < 2.5
+	// A trim a little off makes fast strokes long and short in turn.
+	most := 1.2 + 0.12/a.lengthS()
+	return b.fromS-a.toS < 1.5*a.lengthS() && ratio > 0.5 && ratio < most && size > 0.4 && size < 2.5
 }
 
 // work is the pilot's usual movement of the stick about its trim, as a standard
@@ -124,26 +136,26 @@ func fitRun(run []stroke, dir float64) []stroke {
 	return nil
 }
 
-// sweepFit returns how much of the log length of the strokes a straight line over the
-// stroke number explains (R squared), or 0 if the run is not a sweep: fewer than eight
+// sweepFit returns how much of the log length of the strokes a straight line over time
+// explains (R squared; all of it in a logarithmic sweep), or 0 if the run is not a sweep: fewer than eight
 // strokes, less than threefold between the ends, the wrong way, or sizes too unlike.
 func sweepFit(run []stroke, dir float64) float64 {
 	n := float64(len(run))
 	var sx, sy, sxx, sxy, syy float64
 	least, most := math.Inf(1), 0.0
-	for i, r := range run {
+	for _, r := range run {
 		if r.lengthS() <= 0 {
 			return 0
 		}
-		x, y := float64(i), math.Log(r.lengthS())
+		x, y := (r.fromS+r.toS)/2-run[0].fromS, math.Log(r.lengthS())
 		sx, sy, sxx, sxy, syy = sx+x, sy+y, sxx+x*x, sxy+x*y, syy+y*y
 		least, most = min(least, math.Abs(r.peak)), max(most, math.Abs(r.peak))
 	}
 	vx, vy, vxy := sxx-sx*sx/n, syy-sy*sy/n, sxy-sx*sy/n
-	if len(run) < 8 || vy <= 0 || -dir*vxy/vx*(n-1) < math.Log(3) || most > 6*least {
+	if len(run) < 8 || vy <= 0 || -dir*vxy/vx*(run[len(run)-1].toS-run[0].fromS) < math.Log(3) || most > 6*least {
 		return 0
 	}
-	if r2 := vxy * vxy / (vx * vy); r2 > 0.75 {
+	if r2 := vxy * vxy / (vx * vy); r2 > 0.85 {
 		return r2
 	}
 	return 0

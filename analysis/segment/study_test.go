@@ -1,0 +1,153 @@
+//go:build study
+
+package segment
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"sort"
+	"testing"
+
+	"hopcard/analysis/simulate"
+	"hopcard/flight"
+)
+
+// draw makes a hop at random: bare or bar head, calm to gusty air, doublets, steps and
+// sweeps, and, with planted, one to three growing oscillations.
+func draw(seed uint64, planted bool) simulate.Scenario {
+	rng := rand.New(rand.NewPCG(seed, 77))
+	axis := func() flight.Axis {
+		if rng.IntN(2) == 0 {
+			return flight.RollAxis
+		}
+		return flight.PitchAxis
+	}
+	between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
+	s := simulate.Scenario{Name: fmt.Sprint(seed), Seed: seed, Sensors: simulate.UsualSensors(), Trim: simulate.UsualTrim()}
+	bare := rng.IntN(2) == 0
+	size := 0.04
+	if bare {
+		s.Head, s.Pilot = simulate.BareHead(), simulate.BarePilot()
+	} else {
+		s.Head, s.Pilot = simulate.BarHead("bar", between(0.3, 0.7)), simulate.BarPilot()
+		size = 0.09
+	}
+	if rng.IntN(3) > 0 {
+		v := between(1, 5)
+		s.Air = simulate.Air{Mean: simulate.Constant(v), DirectionFrom: simulate.Constant(between(0, 6)), Gusts: v * between(0.5, 1.2)}
+	}
+	rates := []float64{20, 50, 100, 200}
+	s.Sensors.AttitudeHz = rates[rng.IntN(4)]
+	s.Sensors.StickHz = rates[rng.IntN(4)]
+	s.Sensors.NoRates = rng.IntN(4) == 0
+	s.Sensors.NoRotorSpeed = rng.IntN(2) == 0
+	var legs []simulate.Leg
+	hover := func() { legs = append(legs, simulate.Leg{Kind: simulate.Hover, LengthS: between(6, 15)}) }
+	input := func() {
+		switch rng.IntN(4) {
+		case 0:
+			legs = append(legs, simulate.Doublets(axis(), 1+rng.IntN(2), size*between(0.8, 2))...)
+		case 1:
+			unit := between(0.4, 0.7)
+			legs = append(legs, simulate.Leg{Kind: simulate.Steps, Axis: axis(), UnitS: unit, LengthS: 7 * unit, Amplitude: size * between(0.8, 1.5)})
+		case 2:
+			legs = append(legs, simulate.Leg{Kind: simulate.Sweep, Axis: axis(), LengthS: between(30, 50), Amplitude: size, AmplitudeEnd: 2 * size, FromRadS: 0.3, ToRadS: 12})
+		case 3:
+			legs = append(legs, simulate.Leg{Kind: simulate.Rap, Axis: axis(), LengthS: 0.12, Amplitude: 3 * size})
+		}
+		hover()
+	}
+	n := 0
+	if planted {
+		n = 1 + rng.IntN(3)
+	}
+	for range 2 + rng.IntN(3) {
+		input()
+	}
+	for range n {
+		if bare || rng.IntN(3) > 0 {
+			legs = append(legs, simulate.Leg{Kind: simulate.Growing, Axis: axis(), LengthS: 20,
+				GainFactor: between(2.2, 2.9), LimitRad: between(6, 15) * math.Pi / 180})
+		} else {
+			legs = append(legs, simulate.Leg{Kind: simulate.HandsStill, Axis: axis(), LengthS: between(4, 7), Destabilise: between(2.6, 4)})
+		}
+		hover()
+		input()
+	}
+	s.Legs = simulate.Whole(false, legs...)
+	return s
+}
+
+// TestStudyInputs counts on 100 simulated hops how many test inputs are found, how many
+// are called what they are not, and how far off the edges are.
+func TestStudyInputs(t *testing.T) {
+	flown, found, wrong := map[simulate.LegKind]int{}, map[simulate.LegKind]int{}, map[flight.SegmentKind]int{}
+	var off, up, down []float64
+	hops := 0
+	for seed := uint64(1); hops < 100; seed++ {
+		f := simulate.Fly(draw(seed, seed%2 == 0))
+		worst := 0.0
+		for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+			for _, v := range f.Attitude(a) {
+				worst = max(worst, math.Abs(v))
+			}
+		}
+		if !(worst < 0.8) {
+			continue
+		}
+		hops++
+		segs, _ := Find(f.Hop())
+		span, ok := Flight(segs)
+		if !ok {
+			t.Fatal("no flight", seed)
+		}
+		up, down = append(up, math.Abs(span.FromS-f.Truth.Flight.FromS)), append(down, math.Abs(span.ToS-f.Truth.Flight.ToS))
+		used := map[int]bool{}
+		for _, l := range f.Truth.Legs {
+			kind := flight.SegmentKind(l.Leg.Kind)
+			if !IsInput(kind) && kind != flight.HandsStill {
+				continue
+			}
+			flown[l.Leg.Kind]++
+			hit := false
+			for i, s := range segs {
+				if s.Kind != kind || s.Axis != l.Leg.Axis && s.Axis != "" || !s.Span.Overlaps(l.Span) {
+					continue
+				}
+				used[i] = true
+				if kind != flight.Sweep {
+					off = append(off, math.Abs(s.Span.FromS-l.Span.FromS), math.Abs(s.Span.ToS-l.Span.ToS))
+				}
+				hit = true
+			}
+			if hit {
+				found[l.Leg.Kind]++
+			} else if testing.Verbose() {
+				fmt.Printf("missed seed %d %s %s %.2f %.2f amp %.3f stick %g\n", seed, l.Leg.Kind, l.Leg.Axis, l.Span.FromS, l.Span.ToS, l.Leg.Amplitude, f.Scenario.Sensors.StickHz)
+			}
+		}
+		for i, s := range segs {
+			if (IsInput(s.Kind) || s.Kind == flight.HandsStill) && !used[i] {
+				wrong[s.Kind]++
+				if testing.Verbose() {
+					fmt.Printf("false seed %d %s %s %.2f %.2f\n", seed, s.Kind, s.Axis, s.Span.FromS, s.Span.ToS)
+				}
+			}
+		}
+	}
+	sort.Float64s(off)
+	sort.Float64s(up)
+	sort.Float64s(down)
+	for _, kind := range []simulate.LegKind{simulate.Doublet, simulate.Steps, simulate.Sweep, simulate.Rap, simulate.HandsStill} {
+		if found[kind]*100 < 95*flown[kind] {
+			t.Errorf("%s: %d of %d found", kind, found[kind], flown[kind])
+		}
+	}
+	if up[len(up)-1] > 2 || down[len(down)-1] > 2 {
+		t.Error("a lift-off or landing is off by more than 2 s")
+	}
+	fmt.Println("flown", flown, "found", found, "wrong", wrong)
+	fmt.Printf("edges median %.2f 95%% %.2f s; lift-off median %.2f worst %.2f s, landing %.2f worst %.2f s\n", off[len(off)/2], off[len(off)*95/100],
+		up[len(up)/2], up[len(up)-1], down[len(down)/2], down[len(down)-1])
+}
