@@ -12,6 +12,9 @@ import (
 func alignClocks(files []*logFile, lead int) {
 	l := files[lead]
 	l.clock = flight.Clock{OffsetS: l.stamps[0], AlignedBy: flight.AlignSingle, ResidualS: nan}
+	if l.time.dayless && len(files) > 1 {
+		l.time.absolute = true // on a day that no log names
+	}
 	if l.time.absolute {
 		l.rebase(l.stamps[0])
 		l.clock.OffsetS = 0
@@ -63,6 +66,14 @@ func (f *logFile) rebase(zeroS float64) {
 
 // align ties f to the leading log.
 func (f *logFile) align(l *logFile) {
+	if f.time.hopSeconds {
+		f.clock = flight.Clock{AlignedBy: flight.AlignUser, ResidualS: nan, IntervalS: 1}
+		f.add(flight.CodeNoClock, flight.Note, "", flight.Span{}, "times typed by hand are taken for seconds of the hop, good to a second", "")
+		return
+	}
+	if f.time.dayless && l.time.absolute {
+		f.time.absolute, f.time.baseDay = true, l.time.baseDay
+	}
 	if f.time.absolute && l.time.absolute {
 		f.alignUTC(l)
 		return

@@ -85,19 +85,20 @@ func textOnly(head []byte) error {
 
 func splitHead(head []byte, start int64, whole bool) []headLine {
 	var lines []headLine
-	for at, no := 0, 1; at < len(head); no++ {
-		end := bytes.IndexByte(head[at:], '\n')
-		if end < 0 {
-			if !whole {
-				break
-			}
-			end = len(head) - at
+	if whole {
+		head = append(head[:len(head):len(head)], '\n')
+	}
+	for at, no := 0, 1; at < len(head); {
+		length, n := quotedRow(head[at:], whole)
+		if length == 0 {
+			break
 		}
-		text := strings.TrimRight(string(head[at:at+end]), "\r")
+		text := strings.TrimRight(string(head[at:at+length]), "\r\n")
 		if strings.TrimSpace(text) != "" {
 			lines = append(lines, headLine{start + int64(at), no, text})
 		}
-		at += end + 1
+		at += length
+		no += n
 	}
 	return lines
 }
@@ -109,7 +110,7 @@ func isComment(text string) bool {
 
 // splitCells cuts a line into cells, without blanks and quotes around them.
 func splitCells(text string, delim byte) []string {
-	w := rowParser{spec: &tableSpec{delim: delim}, faults: &tableFaults{}}
+	w := rowParser{spec: &tableSpec{delim: delim}, faults: &tableFaults{}, inQuotes: strings.Contains(text, "\n")}
 	b := append([]byte(text), '\n')
 	var cells []string
 	for i := 0; len(cells) < maxColumns; i++ {
@@ -122,7 +123,7 @@ func splitCells(text string, delim byte) []string {
 			}
 		}
 		cell, next := w.cut(b, i)
-		cells = append(cells, string(cell))
+		cells = append(cells, strings.Join(strings.FieldsFunc(string(cell), func(r rune) bool { return r == '\n' || r == '\r' }), " "))
 		if i = next; b[i] == '\n' {
 			break
 		}

@@ -1,8 +1,11 @@
 package importers
 
 import (
+	"bytes"
 	"context"
 	"fmt"
+	"io"
+	"math"
 	"path/filepath"
 	"strings"
 
@@ -124,6 +127,9 @@ func (f *logFile) readWide(ctx context.Context, in *input, progress func(float64
 	}
 	f.rows = t.rows
 	f.tableFindings(t)
+	if err := f.checkTail(in, t); err != nil {
+		return err
+	}
 	for _, c := range f.columns {
 		c.values = t.cols[c.index]
 	}
@@ -259,6 +265,46 @@ func (f *logFile) spec() tableSpec {
 		s.kinds[k] = c.kind
 	}
 	return s
+}
+
+// checkTail looks at a last line without a line end: if its last cell has fewer decimals
+// than those above it, the logger was cut off within the number.
+func (f *logFile) checkTail(in *input, t *table) error {
+	tail := make([]byte, min(maxLine, in.size-f.dress.dataAt))
+	if _, err := in.r.ReadAt(tail, in.size-int64(len(tail))); err != nil && err != io.EOF {
+		return err
+	}
+	k := len(f.columns) - 1
+	values := t.cols[k]
+	if tail[len(tail)-1] == '\n' || values == nil || t.rows == 0 || f.columns[k].kind != numberCell {
+		return nil
+	}
+	line := string(tail[bytes.LastIndexByte(tail, '\n')+1:])
+	cells := splitCells(line, f.dress.delim)
+	if len(cells) != k+1 || len(f.dress.sample) < 10 {
+		return nil
+	}
+	least := math.MaxInt
+	for _, row := range f.dress.sample[:len(f.dress.sample)-1] {
+		least = min(least, decimals(row[k], f.dress.dec))
+	}
+	if decimals(cells[k], f.dress.dec) >= least {
+		return nil
+	}
+	values[t.rows-1] = nan
+	f.add(flight.CodeTruncated, flight.Note, f.columns[k].header, flight.Span{},
+		fmt.Sprintf("the last line (%d) is cut off: its last number is %q, shorter than the ones above", f.dress.dataLine+t.linesRead-1, cells[k]),
+		"that value is left out")
+	return nil
+}
+
+// decimals counts the digits after the decimal mark.
+func decimals(cell string, dec byte) int {
+	i := strings.IndexByte(cell, dec)
+	if i < 0 {
+		return 0
+	}
+	return len(cell) - i - 1
 }
 
 // tableFindings reports lines and cells that could not be read.

@@ -11,11 +11,21 @@ import (
 // orderRows turns the time column into seconds that ascend strictly and drops the rows
 // whose stamp cannot be placed.
 func (f *logFile) orderRows(t *table) error {
-	raw := f.time.seconds(f, t.rows)
+	f.rows = t.rows
+	if err := f.orderRaw(f.time.seconds(), t.restarts); err != nil {
+		return err
+	}
+	f.columns = dropTime(f.columns)
+	return nil
+}
+
+// orderRaw does so for stamps as written; restarts are the rows before which the logger
+// wrote its header again.
+func (f *logFile) orderRaw(raw []float64, restarts []int) error {
 	if err := f.guessTimeUnit(raw); err != nil {
 		return err
 	}
-	o := newOrder(f, raw, t.restarts)
+	o := newOrder(f, raw, restarts)
 	o.walk()
 	if len(o.keep) == 0 {
 		return fmt.Errorf("no row has a time that can be read in column %q", f.time.label)
@@ -28,8 +38,6 @@ func (f *logFile) orderRows(t *table) error {
 		}
 	}
 	f.stamps = o.stamps
-	f.rows = t.rows
-	f.columns = dropTime(f.columns)
 	f.gapFindings(o.step)
 	return nil
 }

@@ -145,7 +145,7 @@ func assemble(h *flight.Hop, files []*logFile) {
 	alignClocks(files, lead)
 	settleSigns(files, lead)
 	l := files[lead]
-	if l.time.absolute {
+	if l.time.absolute && !l.time.dayless {
 		sec, frac := math.Modf(l.time.startS)
 		h.StartedAt = time.Unix(int64(sec), int64(math.Round(frac*1e6))*1000).UTC()
 	}

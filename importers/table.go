@@ -3,7 +3,6 @@ package importers
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -160,7 +159,7 @@ func (r *tableReader) run(ctx context.Context, work func(block int, buf []byte) 
 		})
 	}
 	wg.Wait()
-	return errors.Join(firstError(errs))
+	return firstError(errs)
 }
 
 func firstError(errs []error) error {
@@ -240,7 +239,7 @@ func (r *tableReader) parse(k int, buf []byte) error {
 	if !atEOF {
 		nl := bytes.LastIndexByte(b, '\n')
 		if int64(nl) < end-1 {
-			return lineTooLong(row)
+			return lineTooLong(row + bytes.Count(b[i:max(nl+1, i)], []byte{'\n'}))
 		}
 		b = b[:nl+1]
 	}
@@ -358,7 +357,7 @@ func (r *tableReader) sequential(ctx context.Context) error {
 		}
 		used := 0
 		for row < lines {
-			end, n := quotedRow(buf[used:])
+			end, n := quotedRow(buf[used:], at >= r.in.size)
 			if n == 0 {
 				break
 			}
@@ -385,9 +384,9 @@ func (r *tableReader) sequential(ctx context.Context) error {
 }
 
 // quotedRow returns the length of the row at the start of b and the lines it covers, 0
-// if b does not hold all of it. A quote that does not close within a few lines is taken
-// for a stray one, so that it cannot swallow the rest of the file.
-func quotedRow(b []byte) (length, lines int) {
+// if b does not hold all of it and is not the final part. A quote that does not close
+// within a few lines is taken for a stray one, so that it cannot swallow the rest.
+func quotedRow(b []byte, final bool) (length, lines int) {
 	const most = 20
 	first := bytes.IndexByte(b, '\n') + 1
 	for end := first; end > 0 && lines < most; {
@@ -397,12 +396,12 @@ func quotedRow(b []byte) (length, lines int) {
 		}
 		next := bytes.IndexByte(b[end:], '\n') + 1
 		if next == 0 {
+			if !final && len(b) <= maxLine {
+				return 0, 0
+			}
 			break
 		}
 		end += next
-	}
-	if first > 0 && (lines >= most || len(b) > maxLine) {
-		return first, 1
 	}
 	return first, min(first, 1)
 }

@@ -15,6 +15,7 @@ type timeForm struct {
 	absolute    bool // counts from a known day: baseDay
 	zoned       bool // known to be UTC
 	dayless     bool // a time of day without a date
+	hopSeconds  bool // typed by hand as seconds of the hop
 	baseDay     int64
 	wrapPeriodS float64
 	restarted   bool    // the clock began anew within the file
@@ -120,7 +121,7 @@ func (f *logFile) firstDay() int64 {
 
 // seconds returns the stamps in seconds, NaN where none is readable. Numbers stay in
 // written units until guessTimeUnit has settled them.
-func (t *timeForm) seconds(f *logFile, rows int) []float64 {
+func (t *timeForm) seconds() []float64 {
 	v := t.stamp.values
 	if t.date == nil {
 		return v
@@ -208,8 +209,7 @@ func epochUnit(v float64) (flight.Unit, bool) {
 }
 
 // likelyTimeUnit picks the unit that makes both the rate and the length of the record
-// those of a hop: 0.5 to 5000 rows a second, 5 s to 4 h. The middle of the range of
-// rates is the likelier one.
+// those of a hop: best 4 to 1000 rows a second and 5 s to 4 h; a wind log may be slower.
 func likelyTimeUnit(step float64, rows int) (flight.Unit, float64) {
 	best, bestScore, second := flight.NoUnit, 0.0, 0.0
 	for _, u := range []flight.Unit{flight.Second, flight.MilliS, flight.MicroS, flight.NanoS} {
@@ -219,11 +219,17 @@ func likelyTimeUnit(step float64, rows int) (flight.Unit, float64) {
 			continue
 		}
 		score := 1.0
-		if 1/s < 0.9 || 1/s > 2100 {
-			score *= 0.2
+		switch rate := 1 / s; {
+		case rate < 0.45 || rate > 2100:
+			score = 0.02
+		case rate < 4 || rate > 1100:
+			score = 0.7
 		}
-		if length < 5 || length > 4*3600 {
-			score *= 0.2
+		switch {
+		case length < 1.9:
+			score *= 0.05
+		case length < 5 || length > 4*3600:
+			score *= 0.3
 		}
 		if score > bestScore {
 			best, bestScore, second = u, score, bestScore
