@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"sync"
 
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
@@ -26,11 +27,12 @@ type Settings struct {
 	MinRadS, MaxRadS float64
 	// Points is the number of frequencies, evenly spaced in log; 0 means 120.
 	Points int
-	// WindowsS are the window lengths in s that are merged; nil means 32, 16, 8, 4.
+	// WindowsS are the window lengths in s that are merged, each half the one before; nil
+	// means 32, 16, 8.
 	WindowsS []float64
-	// Overlap of the windows; 0 means 0.75.
+	// Overlap of the windows; 0 means 0.75, or 0.5 where that gives many.
 	Overlap float64
-	// Draws is the number of samples behind each interval; 0 means 300.
+	// Draws is the number of samples behind each interval; 0 means 200.
 	Draws int
 	// Seed of the sampling.
 	Seed uint64
@@ -47,13 +49,10 @@ func (s Settings) orDefault() Settings {
 		s.Points = 120
 	}
 	if s.WindowsS == nil {
-		s.WindowsS = []float64{32, 16, 8, 4}
-	}
-	if s.Overlap == 0 {
-		s.Overlap = 0.75
+		s.WindowsS = []float64{32, 16, 8}
 	}
 	if s.Draws == 0 {
-		s.Draws = 300
+		s.Draws = 200
 	}
 	return s
 }
@@ -95,15 +94,26 @@ func (a *analyser) run() error {
 		a.notAirborne(axes)
 		return nil
 	}
-	var all []*measured
+	a.progress(0, "responses")
+	// The axes are independent of each other: each works on its own copy.
+	jobs := make([]analyser, len(axes))
+	found := make([]*measured, len(axes))
+	failed := make([]error, len(axes))
+	var wait sync.WaitGroup
 	for i, ax := range axes {
-		a.progress(float64(i)/float64(len(axes)), "response in "+string(ax.axis))
-		m, err := a.axis(ax, axes)
-		if err != nil {
-			return err
+		jobs[i] = *a
+		jobs[i].out = Analysis{}
+		wait.Go(func() { found[i], failed[i] = jobs[i].axis(ax, axes) })
+	}
+	wait.Wait()
+	var all []*measured
+	for i := range jobs {
+		if failed[i] != nil {
+			return failed[i]
 		}
-		if m != nil {
-			all = append(all, m)
+		a.out.Findings = append(a.out.Findings, jobs[i].out.Findings...)
+		if found[i] != nil {
+			all = append(all, found[i])
 		}
 	}
 	a.withhold(all)
@@ -204,20 +214,33 @@ func logGrid(from, to float64, n int) []float64 {
 	return g
 }
 
+// manyWindows is how many windows make the last bit of scatter not worth the time: beyond
+// that half an overlap does.
+const manyWindows = 40
+
 // spectra estimates the spectra of the runs with one window length; nil if the runs do
 // not hold two windows of it.
 func (a *analyser) spectra(runs []run, windowS float64) (*spectrum.Spectra, error) {
 	n := int(math.Round(windowS / gridStepS))
 	values := make([][][]float64, len(runs))
+	var windows float64
 	for i, r := range runs {
 		values[i] = r.values
+		windows += max(0, r.span.LengthS()/windowS*4-3)
+	}
+	overlap := a.settings.Overlap
+	if overlap == 0 {
+		overlap = 0.75
+		if windows > manyWindows {
+			overlap = 0.5
+		}
 	}
 	nfft := 1
-	for nfft < 4*n {
+	for nfft < 2*n {
 		nfft *= 2
 	}
 	s, err := spectrum.Estimate(a.ctx, values, gridStepS, spectrum.Settings{
-		Window: n, Overlap: a.settings.Overlap, FFTLength: nfft, MaxRadS: a.settings.MaxRadS,
+		Window: n, Overlap: overlap, FFTLength: nfft, MaxRadS: a.settings.MaxRadS,
 	})
 	if errors.Is(err, spectrum.ErrOneWindow) {
 		return nil, nil

@@ -2,6 +2,7 @@ package response
 
 import (
 	"math"
+	"math/cmplx"
 
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
@@ -35,20 +36,46 @@ func (a *analyser) axis(ax axisChannels, axes []axisChannels) (*measured, error)
 		return nil, nil
 	}
 	m := &measured{ax: ax}
+	var lag, weighted *flight.Estimate
+	if rate != nil {
+		clockS := a.clockHalfWidthS(ax.stick, ax.rate)
+		lag = correlationLag(lags, plainWeight, clockS)
+		weighted = correlationLag(lags, likelihoodWeight, clockS)
+		m.leads = leads(rate, lag)
+	}
+	if m.leads == nil {
+		// No predictor from the past can describe a motion that comes before the stick.
+		att, rate = refine(g, att, rate)
+	}
 	if att != nil {
 		r := a.result(ax, Attitude, att, g)
 		a.handling(&r, att, a.clockHalfWidthS(ax.stick, ax.attitude))
 		m.results = append(m.results, r)
 	}
 	if rate != nil {
-		clockS := a.clockHalfWidthS(ax.stick, ax.rate)
 		r := a.result(ax, Rate, rate, g)
-		a.handling(&r, rate, clockS)
-		a.correlation(&r, lags, clockS)
-		m.leads = leads(rate, r.CorrelationLagS)
+		a.handling(&r, rate, a.clockHalfWidthS(ax.stick, ax.rate))
+		r.CorrelationLagS, r.WeightedCorrelationLagS = lag, weighted
 		m.results = append(m.results, r)
 	}
 	return m, nil
+}
+
+// refine replaces the responses from the spectra by those of the predictor where there is
+// one.
+func refine(g group, att, rate *spectrum.Response) (refinedAtt, refinedRate *spectrum.Response) {
+	if att != nil {
+		if p := fitPredictor(g.runs, g.attitude, g.inputs()); p != nil {
+			att = p.replaceH(att, func(float64) complex128 { return 1 })
+		}
+	}
+	if rate != nil {
+		// The integral of the rate has its power where the aircraft's slow motion is.
+		if p := fitPredictor(integrated(g.runs, g.rate), g.rate, g.inputs()); p != nil {
+			rate = p.replaceH(rate, func(w float64) complex128 { return 1 / integral(w) })
+		}
+	}
+	return att, rate
 }
 
 // stillTravel is the least standard deviation of a stick, as a fraction of full travel,
@@ -146,13 +173,9 @@ func (a *analyser) measure(g group) (att, rate, lags *spectrum.Response, err err
 // the answer.
 const leastBins = 3
 
-// above marks the points of r below the frequency given as resting on no averages.
+// above marks the points of r below the frequency given as not to be used.
 func above(leastRadS float64, r *spectrum.Response) *spectrum.Response {
-	for k, w := range r.OmegaRadS {
-		if w < leastRadS {
-			r.Averages[k] = 0
-		}
-	}
+	r.FromRadS = leastRadS
 	return r
 }
 
@@ -161,7 +184,7 @@ func (a *analyser) result(ax axisChannels, out Output, r *spectrum.Response, g g
 	res := Result{Axis: ax.axis, Input: ax.axis.Stick(), Output: out, Spans: spansOf(g.runs)}
 	phase := unwrapped(r)
 	for k, h := range r.H {
-		eps := spectrum.GainError(r.Coherence[k], r.Averages[k])
+		eps := r.SD[k]
 		if !(eps < 1) || math.IsNaN(real(h)) {
 			continue
 		}
@@ -174,4 +197,28 @@ func (a *analyser) result(ax axisChannels, out Output, r *spectrum.Response, g g
 		res.PhaseSDDeg = append(res.PhaseSDDeg, eps*degPerRad)
 	}
 	return res
+}
+
+// inputs returns the sticks, that of the axis first.
+func (g group) inputs() []int { return append([]int{g.stick}, g.others...) }
+
+// integrated returns the runs with one channel replaced by its integral (trapezoids).
+func integrated(runs []run, channel int) []run {
+	out := make([]run, len(runs))
+	for i, r := range runs {
+		x := r.values[channel]
+		y := make([]float64, len(x))
+		for k := 1; k < len(x); k++ {
+			y[k] = y[k-1] + gridStepS/2*(x[k]+x[k-1])
+		}
+		out[i] = run{span: r.span, values: append([][]float64{}, r.values...)}
+		out[i].values[channel] = y
+	}
+	return out
+}
+
+// integral is the response of the trapezoid rule at w.
+func integral(w float64) complex128 {
+	z := cmplx.Exp(complex(0, -w*gridStepS))
+	return complex(gridStepS/2, 0) * (1 + z) / (1 - z)
 }

@@ -27,7 +27,7 @@ func carried(r *spectrum.Response, phase []float64) curve {
 	n := len(r.H)
 	good := func(k int) bool {
 		return k >= 0 && k < n && r.Coherence[k] >= carriedCoherence &&
-			spectrum.GainError(r.Coherence[k], r.Averages[k]) < 0.5
+			r.SD[k] < 0.5
 	}
 	start := nearestGood(anchorIndex(r), n, good)
 	if !good(start) {
@@ -56,7 +56,7 @@ func carried(r *spectrum.Response, phase []float64) curve {
 		c.lnOmega = append(c.lnOmega, math.Log(r.OmegaRadS[k]))
 		c.lnGain = append(c.lnGain, math.Log(math.Hypot(real(h), imag(h))))
 		c.phase = append(c.phase, phase[k])
-		c.sd = append(c.sd, max(1e-9, spectrum.GainError(r.Coherence[k], r.Averages[k])))
+		c.sd = append(c.sd, max(1e-9, r.SD[k]))
 		c.bandRadS = append(c.bandRadS, r.BandRadS[k])
 	}
 	return c
@@ -70,7 +70,7 @@ type smoother struct {
 }
 
 // smoothHalf is the half width of the local fits in log frequency: 12 % to either side,
-// narrow against any bend of a response that has no lightly damped mode in it.
+// narrow against any bend of a response without a very lightly damped mode.
 const smoothHalf = 0.12
 
 func newSmoother(c curve) smoother {
@@ -85,22 +85,20 @@ func newSmoother(c curve) smoother {
 			hi++
 		}
 		s.first[k] = lo
-		s.weight[k] = localQuadratic(c, k, lo, hi)
+		s.weight[k] = localFit(c, k, lo, hi)
 	}
 	return s
 }
 
-// localQuadratic returns the weights that turn the values lo..hi into the value at k of
-// the quadratic fitted to them, weighted by distance (Cleveland 1979, tricube) and error.
-func localQuadratic(c curve, k, lo, hi int) []float64 {
-	m := hi - lo + 1
-	if m < 4 {
-		w := make([]float64, m)
-		w[k-lo] = 1
-		return w
+// localFit returns the weights that turn the values lo..hi into the value at k of the
+// quadratic fitted to them, weighted by distance (Cleveland 1979, tricube) and error.
+func localFit(c curve, k, lo, hi int) []float64 {
+	ws := make([]float64, hi-lo+1)
+	if len(ws) < 4 {
+		ws[k-lo] = 1
+		return ws
 	}
 	var s [5]float64
-	ws := make([]float64, m)
 	for i := range ws {
 		x := (c.lnOmega[lo+i] - c.lnOmega[k]) / smoothHalf
 		t := 1 - math.Abs(x*x*x)
@@ -111,9 +109,7 @@ func localQuadratic(c curve, k, lo, hi int) []float64 {
 		}
 	}
 	// First row of the inverse of [[s0 s1 s2][s1 s2 s3][s2 s3 s4]].
-	a := s[2]*s[4] - s[3]*s[3]
-	b := s[2]*s[3] - s[1]*s[4]
-	d := s[1]*s[3] - s[2]*s[2]
+	a, b, d := s[2]*s[4]-s[3]*s[3], s[2]*s[3]-s[1]*s[4], s[1]*s[3]-s[2]*s[2]
 	det := s[0]*a + s[1]*b + s[2]*d
 	for i := range ws {
 		x := (c.lnOmega[lo+i] - c.lnOmega[k]) / smoothHalf

@@ -107,7 +107,8 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, clockS float64) {
 		return
 	}
 	smooth := newSmoother(c)
-	value := sampleOf(c, smooth.apply(nil, c.lnGain), smooth.apply(nil, c.phase))
+	smoothed := smooth.apply(nil, c.phase)
+	value := sampleOf(c, smooth.apply(nil, c.lnGain), smoothed)
 	d := newDraws(c, a.settings, clockS)
 	samples := make([]sample, 0, a.settings.Draws)
 	var gain, phase []float64
@@ -139,7 +140,7 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, clockS float64) {
 	if r.Axis == flight.YawAxis {
 		return // held by heading, not by attitude: the numbers are not asked for
 	}
-	a.notMeasurable(r, c, smooth.apply(nil, c.phase))
+	a.notMeasurable(r, c, smoothed)
 }
 
 // interval returns the estimate with the middle 95 % of the samples, or nil if it is not

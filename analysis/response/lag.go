@@ -16,13 +16,6 @@ const (
 	lagToS   = 2.0
 )
 
-// correlation fills in the correlation lags of a rate response. s is the response on
-// even bins, clockS the half width of the clocks' interval.
-func (a *analyser) correlation(r *Result, s *spectrum.Response, clockS float64) {
-	r.CorrelationLagS = correlationLag(s, plainWeight, clockS)
-	r.WeightedCorrelationLagS = correlationLag(s, likelihoodWeight, clockS)
-}
-
 // plainWeight leaves the cross spectrum as it is.
 func plainWeight(gain, coherence float64) float64 { return 1 }
 
@@ -49,7 +42,7 @@ func correlationLag(s *spectrum.Response, weight func(gain, coherence float64) f
 		}
 		g := s.InputPower[k] * math.Hypot(real(h), imag(h))
 		bins = append(bins, bin{s.OmegaRadS[k], g * weight(g, s.Coherence[k]), math.Atan2(imag(h), real(h)),
-			spectrum.GainError(s.Coherence[k], s.Averages[k])})
+			s.SD[k]})
 	}
 	// Value, slope and curvature of the correlation at a lag.
 	at := func(t float64) (r, d1, d2 float64) {

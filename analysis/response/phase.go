@@ -24,7 +24,7 @@ func gainDB(h complex128) float64 {
 func unwrapped(r *spectrum.Response) []float64 {
 	n := len(r.H)
 	phase := make([]float64, n)
-	good := func(k int) bool { return spectrum.GainError(r.Coherence[k], r.Averages[k]) < 0.5 }
+	good := func(k int) bool { return r.SD[k] < 0.5 }
 	start := nearestGood(anchorIndex(r), n, good)
 	ref := cmplx.Phase(r.H[start])
 	ref = place(ref, -math.Pi/2)

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"hopcard/flight"
 )
 
@@ -128,8 +130,14 @@ func (k kernel) apply(chs []*flight.Channel, group []int, fromS float64, out [][
 			share := t[min(i+1, len(t)-1)] - t[max(i-1, 0)]
 			weight = append(weight, share*k.at(t[i]-at))
 		}
+		total := floats.Sum(weight)
 		for _, c := range group {
-			out[c][j] = weighted(chs[c].Value[lo:hi], weight)
+			v := chs[c].Value[lo:hi]
+			x := floats.Dot(v, weight) / total
+			if x != x { // not a number: the logger wrote none for some stamp
+				x = weighted(v, weight)
+			}
+			out[c][j] = x
 		}
 	}
 }
@@ -139,7 +147,7 @@ func weighted(v, weight []float64) float64 {
 	var sum, total float64
 	for i, w := range weight {
 		x := v[i]
-		if x != x { // not a number: the logger wrote none
+		if x != x {
 			continue
 		}
 		sum += w * x

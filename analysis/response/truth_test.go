@@ -9,61 +9,69 @@ import (
 	"hopcard/flight"
 )
 
-func show(e *flight.Estimate) []float64 {
-	if e == nil {
-		return nil
+// The simulated hops' own truth. The bars are those a decision in the field needs: phase
+// delay to 10 ms, bandwidth and w180 to 8 %, the response where coherence is above 0.8 to
+// 0.8 dB and 5 deg rms.
+func TestAgainstTruth(t *testing.T) {
+	for _, name := range []string{"h01", "h06", "h08"} {
+		t.Run(name, func(t *testing.T) {
+			h, segs, tr := loadHop(t, name)
+			a, err := Analyse(context.Background(), h, segs, Settings{}, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(a.Responses) != 4 {
+				t.Fatalf("%d responses, want roll and pitch, attitude and rate", len(a.Responses))
+			}
+			for _, r := range a.Responses {
+				checkAgainst(t, r, tr)
+			}
+		})
 	}
-	return []float64{e.Value, e.Low, e.High}
 }
 
-func TestTruthPrint(t *testing.T) {
-	for _, name := range []string{"h01", "h06", "h08"} {
-		h, segs, tr := loadHop(t, name)
-		a, err := Analyse(context.Background(), h, segs, Settings{}, nil)
-		if err != nil {
-			t.Fatal(err)
+func checkAgainst(t *testing.T, r Result, tr truth) {
+	t.Helper()
+	ax := tr.Response.Axes[string(r.Axis)]
+	gain, phase := ax.Attitude.GainDB, ax.Attitude.PhaseDeg
+	if r.Output == Rate {
+		gain, phase = ax.Rate.GainDB, ax.Rate.PhaseDeg
+	}
+	var dg, dp, n float64
+	for k, w := range r.FrequencyRadS {
+		if r.Coherence[k] > 0.8 {
+			g := r.GainDB[k] - at(tr.Response.FrequencyRadS, gain, w)
+			p := math.Remainder(r.PhaseDeg[k]-at(tr.Response.FrequencyRadS, phase, w), 360)
+			dg, dp, n = dg+g*g, dp+p*p, n+1
 		}
-		for _, f := range a.Findings {
-			t.Log(f)
-		}
-		for _, r := range a.Responses {
-			ax, ok := tr.Response.Axes[string(r.Axis)]
-			if !ok {
-				continue
-			}
-			tab := ax.Attitude
-			if r.Output == Rate {
-				tab = ax.Rate
-			}
-			var sg, sp, n float64
-			for k, w := range r.FrequencyRadS {
-				g, p := at(tr.Response.FrequencyRadS, tab.GainDB, w), at(tr.Response.FrequencyRadS, tab.PhaseDeg, w)
-				dg, dp := r.GainDB[k]-g, math.Remainder(r.PhaseDeg[k]-p, 360)
-				if testing.Verbose() && k%8 == 0 {
-					t.Logf("   %6.2f  %6.2f dB  %6.2f deg  c %.3f sd %.2f %.2f", w, dg, dp, r.Coherence[k], r.GainSDDB[k], r.PhaseSDDeg[k])
-				}
-				if r.Coherence[k] > 0.8 {
-					sg += dg * dg
-					sp += dp * dp
-					n++
-				}
-			}
-			t.Logf("%s %s %s n %.0f rms %.2f dB %.2f deg", name, r.Axis, r.Output, n, math.Sqrt(sg/n), math.Sqrt(sp/n))
-			t.Log("lag", show(r.CorrelationLagS), show(r.WeightedCorrelationLagS))
-			if r.Output == Attitude {
-				b := ax.Bandwidth
-				pr := func(what string, e *flight.Estimate, want *float64) {
-					if want == nil {
-						t.Log(what, show(e), "want none")
-					} else {
-						t.Log(what, show(e), *want)
-					}
-				}
-				pr("w180", r.W180RadS, b.W180)
-				pr("phase", r.BandwidthPhaseRadS, b.Phase)
-				pr("gain", r.BandwidthGainRadS, b.Gain)
-				pr("delay", r.PhaseDelayS, b.PhaseDelay)
-			}
+	}
+	dg, dp = math.Sqrt(dg/n), math.Sqrt(dp/n)
+	t.Logf("%s %s: %.0f points, rms %.2f dB %.2f deg", r.Axis, r.Output, n, dg, dp)
+	if n < 40 || dg > 0.8 || dp > 5 {
+		t.Errorf("%s %s: %.0f points, rms error %.2f dB and %.2f deg, allowed 0.8 and 5", r.Axis, r.Output, n, dg, dp)
+	}
+	if r.Output != Attitude {
+		return
+	}
+	within(t, r.Axis, "w180", r.W180RadS, ax.Bandwidth.W180, 0.08, 0)
+	within(t, r.Axis, "phase bandwidth", r.BandwidthPhaseRadS, ax.Bandwidth.Phase, 0.08, 0)
+	within(t, r.Axis, "gain bandwidth", r.BandwidthGainRadS, ax.Bandwidth.Gain, 0.08, 0)
+	within(t, r.Axis, "bandwidth", r.BandwidthRadS, ax.Bandwidth.Bandwidth, 0.08, 0)
+	within(t, r.Axis, "phase delay", r.PhaseDelayS, ax.Bandwidth.PhaseDelay, 0, 0.010)
+}
+
+func within(t *testing.T, axis flight.Axis, what string, got *flight.Estimate, want *float64, share, absolute float64) {
+	t.Helper()
+	switch {
+	case want == nil && got == nil:
+	case want == nil:
+		t.Errorf("%s %s = %.4g, but there is none", axis, what, got.Value)
+	case got == nil:
+		t.Errorf("%s %s not found, truth %.4g", axis, what, *want)
+	default:
+		t.Logf("%s %s = %.4f (%.4f to %.4f), truth %.4f", axis, what, got.Value, got.Low, got.High, *want)
+		if d := math.Abs(got.Value - *want); d > max(share**want, absolute) {
+			t.Errorf("%s %s = %.4f, truth %.4f", axis, what, got.Value, *want)
 		}
 	}
 }

@@ -54,12 +54,32 @@ func TestMergeTakesTheBetterWindow(t *testing.T) {
 	}
 }
 
+// point is a response of one frequency, 1 rad/s.
+func point(h complex128, coherence, averages, from float64) *Response {
+	return &Response{OmegaRadS: []float64{1}, FromRadS: from, H: []complex128{h}, Coherence: []float64{coherence},
+		Multiple: []float64{coherence}, Averages: []float64{averages}, BandRadS: []float64{1}, InputPower: []float64{1},
+		SD: []float64{GainError(coherence, averages)}}
+}
+
 func TestMergeLeavesOutWhatIsUnknown(t *testing.T) {
-	a := &Response{OmegaRadS: []float64{1}, H: []complex128{2}, Coherence: []float64{0.9}, Multiple: []float64{0.9},
-		Averages: []float64{10}, BandRadS: []float64{1}, InputPower: []float64{1}}
-	b := &Response{OmegaRadS: []float64{1}, H: []complex128{cmplx.NaN()}, Coherence: []float64{0}, Multiple: []float64{0},
-		Averages: []float64{100}, BandRadS: []float64{2}, InputPower: []float64{0}}
-	if m := Merge(a, b); m.H[0] != 2 || m.Coherence[0] != 0.9 || m.Averages[0] != 10 {
-		t.Errorf("merged %v %v %v", m.H[0], m.Coherence[0], m.Averages[0])
+	a := point(2, 0.9, 10, 0)
+	for name, b := range map[string]*Response{
+		"undetermined": point(cmplx.NaN(), 0, 100, 0), "below its range": point(5, 0.9, 10, 1.5), "one average": point(5, 1, 1, 0),
+	} {
+		if m := Merge(a, b); m.H[0] != 2 || m.Coherence[0] != 0.9 || m.Averages[0] != 10 {
+			t.Errorf("%s: merged %v %v %v", name, m.H[0], m.Coherence[0], m.Averages[0])
+		}
+	}
+	if m := Merge(point(5, 0.9, 10, 2)); !math.IsInf(m.SD[0], 1) {
+		t.Errorf("nothing known: error %g, want infinite", m.SD[0])
+	}
+}
+
+// A response that changes with the window length shows leakage, and the error says so.
+func TestMergeChargesLeakage(t *testing.T) {
+	clean := Merge(point(2, 0.95, 10, 0), point(2, 0.95, 20, 0)).SD[0]
+	leaky := Merge(point(2, 0.95, 10, 0), point(1.6, 0.95, 20, 0)).SD[0]
+	if !(leaky > 2*clean) {
+		t.Errorf("error with leakage %.4f, without %.4f", leaky, clean)
 	}
 }

@@ -13,7 +13,9 @@ const roundingShare = 1e-12
 // Slices are parallel.
 type Response struct {
 	OmegaRadS []float64
-	H         []complex128 // output unit per input unit; NaN where undetermined
+	// FromRadS is the frequency below which Merge shall not use the points.
+	FromRadS float64
+	H        []complex128 // output unit per input unit; NaN where undetermined
 	// Coherence is that of input and output, after what the other inputs explain is
 	// taken off both: ordinary coherence with one input, partial with several.
 	Coherence []float64
@@ -22,6 +24,10 @@ type Response struct {
 	// Averages is the number of independent averages behind each point, less one for
 	// each other input.
 	Averages []float64
+	// SD is the relative standard deviation of |H|, which is that of its phase in radians:
+	// GainError, and in a merged response the error by leakage with it. +Inf where nothing
+	// is known.
+	SD []float64
 	// BandRadS is the width over which neighbouring points share their errors.
 	BandRadS []float64
 	// InputPower is the density of the input, after what the other inputs explain is
@@ -39,6 +45,7 @@ func (s *Spectra) Solve(in, out int, others ...int) *Response {
 		OmegaRadS: s.OmegaRadS,
 		H:         make([]complex128, n), Coherence: make([]float64, n), Multiple: make([]float64, n),
 		Averages: make([]float64, n), BandRadS: make([]float64, n), InputPower: make([]float64, n),
+		SD: make([]float64, n),
 	}
 	order := append(append([]int{}, others...), in, out)
 	m := make([]complex128, len(order)*len(order))
@@ -51,6 +58,7 @@ func (s *Spectra) Solve(in, out int, others ...int) *Response {
 		r.solvePoint(k, m, len(order))
 		r.Averages[k] = s.Effective - float64(len(others))
 		r.BandRadS[k] = s.BandRadS
+		r.SD[k] = GainError(r.Coherence[k], r.Averages[k])
 	}
 	return r
 }
