@@ -87,11 +87,13 @@ func (g *gusts) next(meanMS float64) (along, across float64) {
 // tau: the integrals of e^-2z, z e^-2z and z^2 e^-2z from 0 to r. Series for small r, where
 // the closed form cancels.
 func lagCovariance(r float64) (q11, q12, q22 float64) {
+	q11 = -math.Expm1(-2*r) / 2
 	if r < 0.02 {
-		return r - r*r + 2*r*r*r/3, r*r/2 - 2*r*r*r/3 + r*r*r*r/2, r*r*r/3 - r*r*r*r/2 + 2*r*r*r*r*r/5
+		r2 := r * r
+		return q11, r2 * (0.5 - 2*r/3 + r2/2 - 4*r2*r/15), r2 * r * (1.0/3 - r/2 + 2*r2/5 - 2*r2*r/9)
 	}
 	e := math.Exp(-2 * r)
-	return (1 - e) / 2, (1 - e*(1+2*r)) / 4, (1 - e*(1+2*r+2*r*r)) / 4
+	return q11, (1 - e*(1+2*r)) / 4, (1 - e*(1+2*r+2*r*r)) / 4
 }
 
 // at interpolates points; before the first and after the last the value stays.

@@ -46,16 +46,10 @@ func AttitudeLoopAt(m *rotor.Model, p Pilot, a flight.Axis, s complex128) (compl
 
 // LoopModes returns the modes of pilot and aircraft together with positive or no imaginary
 // part, least damped first, with the pilot's gain multiplied by factor in one axis. Starting
-// values come from a rational stand-in for the delays; each is then a root of 1 + L(s) = 0
-// with the exact delays.
+// values come from a rational stand-in for the delays; each is then a root of the loop's
+// determinant with the exact delays.
 func LoopModes(m *rotor.Model, p Pilot, a flight.Axis, factor float64) []complex128 {
-	f := func(s complex128) complex128 {
-		l, err := LoopAt(m, p, a, factor, s)
-		if err != nil {
-			return cmplx.NaN()
-		}
-		return 1 + l
-	}
+	f := func(s complex128) complex128 { return loopDeterminant(m, p, a, factor, s) }
 	var modes []complex128
 	for _, s := range startingModes(m, p, a, factor) {
 		if cmplx.Abs(s) > 12 || imag(s) < 0 {
@@ -75,6 +69,26 @@ func LoopModes(m *rotor.Model, p Pilot, a flight.Axis, factor float64) []complex
 	}
 	sort.SliceStable(modes, func(i, j int) bool { return real(modes[i]) > real(modes[j]) })
 	return modes
+}
+
+// loopDeterminant is det(I - K X), X the states per stick and K the sticks per state: zero
+// at the modes of the closed loop.
+func loopDeterminant(m *rotor.Model, p Pilot, a flight.Axis, factor float64, s complex128) complex128 {
+	var k [2][2]complex128
+	for j, in := range []rotor.Input{rotor.LonStick, rotor.LatStick} {
+		x, err := m.At(s, in)
+		if err != nil {
+			return cmplx.NaN()
+		}
+		for i, axis := range []flight.Axis{flight.PitchAxis, flight.RollAxis} {
+			gain := 1.0
+			if axis == a {
+				gain = factor
+			}
+			k[i][j] = p.Stick(axis, s, x, gain)
+		}
+	}
+	return (1-k[0][0])*(1-k[1][1]) - k[0][1]*k[1][0]
 }
 
 // root polishes a root of f near s by the secant method.
@@ -200,4 +214,46 @@ func closeAxis(d *mat.Dense, m *rotor.Model, p Pilot, axis flight.Axis, gain flo
 	d.Set(stick, stick, d.At(stick, stick)-1/lag)
 	errInto(integral, 1)
 	d.Set(place, int(speed), sign)
+}
+
+// ClosedGust returns the response of pitch to head wind, or of roll to wind from the right,
+// with the pilot flying both axes, rad per m/s. The error tells at which frequency the
+// aircraft has a pole.
+func ClosedGust(m *rotor.Model, p Pilot, a flight.Axis, omegaRadS []float64) ([]complex128, error) {
+	_, att, _, wind := ends(a)
+	h := make([]complex128, len(omegaRadS))
+	for k, w := range omegaRadS {
+		x, err := closedStates(m, p, wind, complex(0, w))
+		if err != nil {
+			return nil, err
+		}
+		h[k] = x[att]
+	}
+	return h, nil
+}
+
+// closedStates returns the states per m/s of wind with both hands on the stick: the stick
+// solves o = K (x_wind + X o), two equations.
+func closedStates(m *rotor.Model, p Pilot, wind rotor.Input, s complex128) ([]complex128, error) {
+	var x [3][]complex128
+	for j, in := range []rotor.Input{wind, rotor.LonStick, rotor.LatStick} {
+		var err error
+		if x[j], err = m.At(s, in); err != nil {
+			return nil, err
+		}
+	}
+	var k [2][3]complex128
+	for i, axis := range []flight.Axis{flight.PitchAxis, flight.RollAxis} {
+		for j := range x {
+			k[i][j] = p.Stick(axis, s, x[j], 1)
+		}
+	}
+	a, b, c, d := 1-k[0][1], -k[0][2], -k[1][1], 1-k[1][2]
+	det := a*d - b*c
+	lon, lat := (d*k[0][0]-b*k[1][0])/det, (a*k[1][0]-c*k[0][0])/det
+	out := make([]complex128, len(x[0]))
+	for i := range out {
+		out[i] = x[0][i] + lon*x[1][i] + lat*x[2][i]
+	}
+	return out, nil
 }

@@ -104,14 +104,16 @@ func gustyAir(mean float64) Air {
 	return Air{Mean: Constant(mean), DirectionFrom: Constant(1.2), Gusts: 11}
 }
 
-// demoPilot suits the configuration: with a bar he leads less and pushes more.
+// demoPilot suits the configuration: with a bar he leads less and pushes more, with the
+// heavy one he goes after drift rather than attitude.
 func demoPilot(configuration string) Pilot {
 	switch configuration {
 	case "light bar":
 		return BarPilot()
 	case "heavy bar":
 		p := BarPilot()
-		p.GainPerRad = PerAxis{1.05, 1.35}
+		p.GainPerRad, p.IntegralS = PerAxis{1.0, 1.2}, PerAxis{10, 10}
+		p.SpeedRadPerMS, p.PlaceRadPerM = PerAxis{0.06, 0.06}, PerAxis{0.003, 0.003}
 		return p
 	}
 	return BarePilot()
@@ -169,7 +171,7 @@ func demoHops() []demoHop {
 			threeLoggers(), "Same gusts with the light bar. Much better."},
 		{fly("2031-05-11-a", "heavy bar", day(11, 12, 30), 3106, gustyAir(5), false,
 			append(ride(0.09), survey(0.09)[:3]...)),
-			threeLoggers(), "Heavy bar. Gusts throw it less, but it takes its time and wants to nod."},
+			threeLoggers(), "Heavy bar. Sharp gusts hardly move it now, but it wanders, takes its time to settle and wants to nod."},
 		{fly("2031-05-11-b", "heavy bar", day(11, 18, 15), 3107, steadyAir(3), false, append(survey(0.09), still(8)...)),
 			twoBoxes(false), "Forgot the knocks, and the stick box has no clock of its own. Evening, smooth."},
 	}
