@@ -48,7 +48,7 @@ screens. hopcard advises; the pilot and the local rules decide.`,
 }
 
 func (a *app) openScreens(ctx context.Context, book *flight.Logbook) error {
-	return tui.Run(ctx, tui.Options{
+	err := tui.Run(ctx, tui.Options{
 		Logbook: book,
 		Load: func(ctx context.Context, e flight.HopEntry, progress func(float64, string)) (*debrief.Debrief, error) {
 			d, err := debriefHop(ctx, e.Path, progress)
@@ -62,6 +62,10 @@ func (a *app) openScreens(ctx context.Context, book *flight.Logbook) error {
 		Input:  inputOf(a.stdin),
 		Output: a.stdout,
 	})
+	if err != nil {
+		return err
+	}
+	return ctx.Err()
 }
 
 // inputOf lets the screens find their own input if ours is the process's.

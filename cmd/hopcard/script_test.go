@@ -11,20 +11,20 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
-// cleaned lets the folder of writtenDemo go when the tests are over; testscript.Main
+// cleaned lets the folders that tests share go when the tests are over; testscript.Main
 // exits with the code that Run returns.
 type cleaned struct{ *testing.M }
 
 func (m cleaned) Run() int {
 	code := m.M.Run()
-	if demoRoot != "" {
-		os.RemoveAll(demoRoot)
+	for _, dir := range toRemove {
+		os.RemoveAll(dir)
 	}
 	return code
 }
 
-// demoRoot is the folder to remove at the end, empty if there is none.
-var demoRoot string
+// toRemove lists folders that tests share, to be removed at the end.
+var toRemove []string
 
 func TestMain(m *testing.M) {
 	testscript.Main(cleaned{m}, map[string]func(){"hopcard": main})
@@ -65,7 +65,7 @@ var writtenDemo = sync.OnceValues(func() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	demoRoot = dir
+	toRemove = append(toRemove, dir)
 	book := filepath.Join(dir, "book")
 	a := &app{stdout: io.Discard, stderr: io.Discard}
 	return book, a.writeDemo(context.Background(), book)
