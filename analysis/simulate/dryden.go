@@ -48,6 +48,21 @@ type gusts struct {
 	along         float64 // unit variance
 	x1, x2        float64 // across: one and two lags of unit white noise times sqrt(tau)
 	started       bool
+	kept          kept
+}
+
+// kept holds the factors of one step, which change only with the mean wind: r is step over
+// tau, l11 to l22 the Cholesky factor of lagCovariance.
+type kept struct{ tau, r, f, noise, l11, l21, l22 float64 }
+
+func keepFor(tau, stepS float64) kept {
+	r := stepS / tau
+	f := math.Exp(-r)
+	q11, q12, q22 := lagCovariance(r)
+	k := kept{tau: tau, r: r, f: f, noise: math.Sqrt(1 - f*f), l11: math.Sqrt(q11)}
+	k.l21 = q12 / k.l11
+	k.l22 = math.Sqrt(max(q22-k.l21*k.l21, 0))
+	return k
 }
 
 func newGusts(d Dryden, stepS float64, rng *rand.Rand) *gusts {
@@ -70,15 +85,13 @@ func (g *gusts) next(meanMS float64) (along, across float64) {
 		g.x2 = 0.5*g.x1 + math.Sqrt(0.125)*n2
 		g.started = true
 	} else {
-		r := g.stepS / tau
-		f := math.Exp(-r)
-		g.along = f*g.along + math.Sqrt(1-f*f)*n0
-		q11, q12, q22 := lagCovariance(r)
-		l11 := math.Sqrt(q11)
-		l21 := q12 / l11
-		l22 := math.Sqrt(max(q22-l21*l21, 0))
-		g.x2 = f*g.x2 + f*r*g.x1 + l21*n1 + l22*n2
-		g.x1 = f*g.x1 + l11*n1
+		if tau != g.kept.tau {
+			g.kept = keepFor(tau, g.stepS)
+		}
+		k := &g.kept
+		g.along = k.f*g.along + k.noise*n0
+		g.x2 = k.f*g.x2 + k.f*k.r*g.x1 + k.l21*n1 + k.l22*n2
+		g.x1 = k.f*g.x1 + k.l11*n1
 	}
 	return g.sigma * g.along, g.sigma * (math.Sqrt(3)*g.x1 + (1-math.Sqrt(3))*g.x2)
 }

@@ -33,6 +33,9 @@ func stream(seed uint64, n uint64) *rand.Rand {
 
 const defaultStepS = 0.002
 
+// groundPerS is how fast the ground brings a machine light on its skids to rest.
+const groundPerS = 4
+
 // Fly flies the scenario. It panics if the rotor head is not physical or a leg has no
 // length: scenarios are written by programmers.
 func Fly(s Scenario) *Flight {
@@ -213,7 +216,6 @@ func (c *craft) advance(l Leg, tau float64) {
 // blend steps the aircraft while it is light on its skids, by the midpoint rule: the share
 // of the free motion, and the ground pulling the rest back to standing still.
 func (c *craft) blend(share float64, from, to *[4]float64) {
-	const groundPerS = 4
 	half := *from
 	for j := range half {
 		half[j] = (from[j] + to[j]) / 2

@@ -80,8 +80,6 @@ func (c *craft) inputsAt(tS float64) [4]float64 {
 // attitude writes attitudes, and rates that are exactly their derivatives.
 func (c *craft) attitude(share, slope float64) {
 	f, x, t := c.f, c.x, c.s.Trim
-	c.model.Derivative(c.dx, x, &c.now)
-	const groundPerS = 4
 	pitch := x[rotor.Pitch] + share*t.PitchRad + (1-share)*t.GroundPitchRad
 	roll := x[rotor.Roll] + share*t.RollRad + (1-share)*t.GroundRollRad
 	f.Pitch, f.Roll = append(f.Pitch, pitch), append(f.Roll, roll)
@@ -89,10 +87,22 @@ func (c *craft) attitude(share, slope float64) {
 	p := share*x[rotor.RollRate] - (1-share)*groundPerS*x[rotor.Roll] + slope*(t.RollRad-t.GroundRollRad)
 	f.PitchRate, f.RollRate = append(f.PitchRate, q), append(f.RollRate, p)
 	const g = flight.StandardGravity
-	f.AccelX = append(f.AccelX, share*c.dx[rotor.SpeedForward]+g*pitch)
-	f.AccelY = append(f.AccelY, share*c.dx[rotor.SpeedRight]-g*roll)
+	f.AccelX = append(f.AccelX, share*c.slope(rotor.SpeedForward)+g*pitch)
+	f.AccelY = append(f.AccelY, share*c.slope(rotor.SpeedRight)-g*roll)
 	f.SpeedForward = append(f.SpeedForward, x[rotor.SpeedForward])
 	f.SpeedRight = append(f.SpeedRight, x[rotor.SpeedRight])
+}
+
+// slope is the derivative of one state of the free motion now.
+func (c *craft) slope(i rotor.State) float64 {
+	sum := 0.0
+	for j, a := range c.model.A[i] {
+		sum += a * c.x[j]
+	}
+	for j, b := range c.model.B[i] {
+		sum += b * c.now[j]
+	}
+	return sum
 }
 
 // rest writes what follows from share and time alone.

@@ -22,7 +22,7 @@ func written(t *testing.T) *Flight {
 	t.Helper()
 	s := scenario(Leg{Kind: Doublet, Axis: flight.RollAxis, LengthS: 1.4, Amplitude: 0.1}, Leg{Kind: Hover, LengthS: 5})
 	s.Air = Air{Mean: Constant(3), DirectionFrom: Constant(1), Gusts: 3}
-	s.StartedAt, s.StepS = start, 0.005
+	s.StartedAt, s.StepS = start, 0.01
 	return Fly(s)
 }
 
@@ -231,7 +231,7 @@ func TestQuaternionsAreUnitAndTurnBack(t *testing.T) {
 func TestRandomDressIsSeededAndWritable(t *testing.T) {
 	f := written(t)
 	seen := map[TimeForm]bool{}
-	for k := range 60 {
+	for k := range 30 {
 		a := RandomDress(rand.New(rand.NewPCG(uint64(k), 1)))
 		b := RandomDress(rand.New(rand.NewPCG(uint64(k), 1)))
 		quantities := map[flight.Quantity]bool{}
