@@ -28,8 +28,10 @@ func roundBounds(b bounds, least float64) bounds {
 		mid := (b.hi + b.lo) / 2
 		b = bounds{mid - least/2, mid + least/2}
 	}
-	step := roundStep((b.hi - b.lo) / 4)
-	return bounds{math.Floor(b.lo/step+1e-9) * step, math.Ceil(b.hi/step-1e-9) * step}
+	// A fiftieth of a step beyond an end is less than a dot and not worth a longer scale.
+	const little = 0.02
+	step := roundStep((b.hi - b.lo) / 8)
+	return bounds{math.Floor(b.lo/step+little) * step, math.Ceil(b.hi/step-little) * step}
 }
 
 // ticks returns round values in [lo, hi], at most most of them.

@@ -3,13 +3,19 @@ package tui
 import (
 	"strings"
 	"unicode"
+
+	"hopcard/report"
 )
 
-// clean makes text from a log safe to draw: control characters (which could move the
-// cursor or start an escape sequence), characters that turn the direction of writing,
-// and bytes that are no text become a visible substitute; blanks of any kind become
-// spaces.
-func clean(s string) string {
+// clean makes text from a log fit for one line of a screen: control sequences go as a
+// whole, as on the card, and what else could upset a grid of cells becomes safe.
+func clean(s string) string { return safe(report.Clean(s)) }
+
+// safe makes a text harmless without moving its columns: control characters (which could
+// move the cursor or start an escape sequence), characters that turn the direction of
+// writing, and bytes that are no text become a visible substitute; blanks of any kind
+// become spaces.
+func safe(s string) string {
 	if !strings.ContainsFunc(s, unsafeRune) {
 		return s
 	}

@@ -71,7 +71,7 @@ func sourceLines(h *flight.Hop, i, w int) []line {
 		rate = number(s.RateHz) + " Hz"
 	}
 	ls := []line{{lead: clean(s.File), pen: strong,
-		text: clean(fmt.Sprintf("  %s, %d rows, %s", role, s.Rows, rate))}}
+		text: fmt.Sprintf("  %s, %d rows, %s", clean(role), s.Rows, rate)}}
 	if s.Dress != "" {
 		ls = append(ls, wrapped("  written: ", faint, s.Dress, w, nil)...)
 	}

@@ -2,7 +2,9 @@ package tui
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io"
 	"math"
 	"math/rand/v2"
 	"time"
@@ -186,4 +188,18 @@ func fakeLoad(_ context.Context, e flight.HopEntry, progress func(float64, strin
 	return d, nil
 }
 
-func fakeOptions(n int) Options { return Options{Logbook: fakeBook(n), Load: fakeLoad} }
+func fakeCard(w io.Writer, d *debrief.Debrief) error {
+	_, err := fmt.Fprintf(w, "# Test card %s\n\nVerdict: %s\n\n| number | value |\n", d.Hop.Name, d.Verdict.Proceed)
+	return err
+}
+
+func fakeExport(_ context.Context, d *debrief.Debrief) (string, error) {
+	if d.Hop.Name == "hop-02" {
+		return "", errors.New("no space left")
+	}
+	return "card-" + d.Hop.Name + ".md", nil
+}
+
+func fakeOptions(n int) Options {
+	return Options{Logbook: fakeBook(n), Load: fakeLoad, Card: fakeCard, Export: fakeExport}
+}

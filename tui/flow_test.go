@@ -29,9 +29,9 @@ func TestFlowInEventLoop(t *testing.T) {
 	}
 	waitFor("hop-04")
 	tm.Send(keyMsg("enter"))
-	waitFor("flown")
+	waitFor("P pilot-coupled roll") // opens at the first flag
 	tm.Send(keyMsg("f"))
-	waitFor("P pilot-coupled roll")
+	waitFor("C control-stop pitch")
 	tm.Send(keyMsg("3"))
 	waitFor("phase delay")
 	tm.Send(keyMsg("esc"))
@@ -139,4 +139,22 @@ func TestSortAndFilter(t *testing.T) {
 	contains(t, m.View(), "no hop matches")
 	press(m, "/", "esc")
 	contains(t, m.View(), "hop-03")
+}
+
+// While a hop is read its screens say how far it is; leaving them gives up waiting.
+func TestWaitingForHop(t *testing.T) {
+	m := newTestRoot(t, fakeOptions(3), termenv.Ascii)
+	m.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
+	m.Update(openMsg{1}) // the command is not run
+	ch := make(chan tea.Msg)
+	m.Update(progressMsg{job: 1, done: 0.42, what: "cross spectra", ch: ch})
+	for _, k := range []string{"2", "3", "4", "5", "6"} {
+		m.Update(keyMsg(k))
+		contains(t, m.View(), "reading hop-02: cross spectra", "42 %")
+	}
+	m.Update(keyMsg("esc"))
+	if m.want != -1 {
+		t.Error("leaving the screen should give up waiting")
+	}
+	contains(t, m.View(), "reading 42 % cross spectra")
 }

@@ -163,3 +163,10 @@ func shortName(q flight.Quantity) string {
 	}
 	return string(q)
 }
+
+func hopsText(n int) string {
+	if n == 1 {
+		return "1 hop"
+	}
+	return strconv.Itoa(n) + " hops"
+}

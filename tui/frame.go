@@ -114,9 +114,9 @@ func (m *root) news() string {
 	}
 	switch {
 	case left == 0:
-		return fmt.Sprintf("%d hops", len(m.desk.rows))
+		return hopsText(len(m.desk.rows))
 	case what == "":
-		return fmt.Sprintf("stopped, %d hops not read", left)
+		return "stopped, " + hopsText(left) + " not read"
 	}
 	return fmt.Sprintf("reading %s %.0f %%, %d to go", clip(clean(what), 24), 100*done, left)
 }
@@ -125,20 +125,24 @@ func (m *root) news() string {
 // all and how to leave.
 func (m *root) foot() string {
 	p := newPaper(m.w, 1)
+	if m.order.open {
+		p.text(1, 0, "go to: "+m.order.text+"_   (a screen, hop, channel or time in s; esc closes)", accent)
+		return p.render(&m.desk.theme)
+	}
 	end := m.w - 1
 	for _, b := range []key.Binding{m.keys.Quit, m.keys.Sheet} {
-		h := b.Help()
-		end -= textWidth(h.Key) + 1 + textWidth(h.Desc)
-		p.text(p.text(end, 0, h.Key+" ", strong), 0, h.Desc, faint)
+		label, desc := b.Help().Key, shortDesc(b)
+		end -= textWidth(label) + 1 + textWidth(desc)
+		p.text(p.text(end, 0, label+" ", strong), 0, desc, faint)
 		end -= 2
 	}
 	x := 1
 	for _, b := range m.screens[m.at].ShortHelp() {
-		h := b.Help()
-		if !b.Enabled() || x+textWidth(h.Key)+1+textWidth(h.Desc) > end {
+		label, desc := b.Help().Key, shortDesc(b)
+		if !b.Enabled() || x+textWidth(label)+1+textWidth(desc) > end {
 			continue
 		}
-		x = p.text(p.text(x, 0, h.Key+" ", strong), 0, h.Desc, faint) + 2
+		x = p.text(p.text(x, 0, label+" ", strong), 0, desc, faint) + 2
 	}
 	return p.render(&m.desk.theme)
 }

@@ -16,12 +16,13 @@ var views = []struct {
 	keys []string
 }{
 	{"logbook", nil},
-	{"hop", []string{"enter", "f"}},
-	{"hop-zoomed", []string{"enter", "f", "t", "z", "right", "right", "right"}},
+	{"hop", []string{"enter"}},
+	{"hop-zoomed", []string{"enter", "t", "z", "right", "right", "right"}},
 	{"response", []string{"enter", "3"}},
 	{"air", []string{"enter", "4"}},
 	{"stability", []string{"enter", "5"}},
 	{"data", []string{"enter", "6"}},
+	{"card", []string{"enter", "7"}},
 	{"keys", []string{"enter", "?"}},
 }
 
@@ -48,7 +49,7 @@ func TestNoColourSaysItAll(t *testing.T) {
 	m := started(t, fakeOptions(8), 80, 24, termenv.Ascii)
 	lacks(t, m.View(), "\x1b")
 	contains(t, m.View(), "> hop-01", "STOP", "go on", "CANNOT READ")
-	press(m, "enter", "f")
+	press(m, "enter")
 	lacks(t, m.View(), "\x1b")
 	contains(t, m.View(), "[2 hop]", "PPPPP", "▲", "STOP", "CAUTION", "lat stick")
 }

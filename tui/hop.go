@@ -19,7 +19,8 @@ type hopView struct {
 	cursor float64     // hop time
 	ref    float64     // second cursor, NaN if not set
 	set    stripSet
-	fitted bool // scales fit the window, not the hop
+	chosen []flight.Quantity // the user's own set
+	fitted bool              // scales fit the window, not the hop
 	grip   drag
 
 	base *paper // everything but cursors and read-outs; nil to be redrawn
@@ -41,22 +42,22 @@ type hopKeys struct {
 func newHopView(d *desk) *hopView {
 	v := &hopView{desk: d, ref: math.NaN(), keys: hopKeys{
 		Left:     bind("cursor left", "←", "left", "h"),
-		Right:    bind("cursor", "→", "right", "l"),
+		Right:    bind("cursor|cursor right", "→", "right", "l"),
 		FarLeft:  bind("cursor far left", "shift+←", "shift+left", "H"),
 		FarRight: bind("cursor far right", "shift+→", "shift+right", "L"),
-		In:       bind("closer", "+", "+", "=", "up"),
-		Out:      bind("wider", "-", "-", "down"),
-		Whole:    bind("all", "0", "0"),
+		In:       bind("closer|zoom in at the cursor", "+", "+", "=", "up"),
+		Out:      bind("wider|zoom out", "-", "-", "down"),
+		Whole:    bind("all|the whole hop", "0", "0"),
 		PanLeft:  bind("move view left", "[", "[", "pgup"),
 		PanRight: bind("move view right", "]", "]", "pgdown"),
-		Next:     bind("next mark", "n", "n"),
-		Prev:     bind("previous mark", "p", "p", "N"),
+		Next:     bind("next mark|next flag, input, event mark or finding", "n", "n"),
+		Prev:     bind("previous mark|the one before", "p", "p", "N"),
 		NextFlag: bind("next flag", "f", "f"),
 		PrevFlag: bind("previous flag", "F", "F"),
-		ZoomTo:   bind("zoom to it", "z", "z", "enter"),
-		Axis:     bind("axis", "a", "a"),
-		Fit:      bind("scales", "y", "y"),
-		Ref:      bind("second cursor", "t", "t"),
+		ZoomTo:   bind("zoom to it|zoom to the flag or segment at the cursor", "z", "z", "enter"),
+		Axis:     bind("axis|roll, pitch, both, other channels", "a", "a"),
+		Fit:      bind("scales|scales fit the hop or the view", "y", "y"),
+		Ref:      bind("second cursor|set or clear the second cursor", "t", "t"),
 		Start:    bind("start of hop", "home", "home"),
 		End:      bind("end of hop", "end", "end"),
 	}}
@@ -104,6 +105,13 @@ func (v *hopView) reset() {
 	}
 	v.window, v.cursor = v.whole, v.whole.FromS
 	v.set = v.firstSet()
+	// The first thing to be asked about is the first flag, or else where it left the
+	// ground.
+	if at := v.flagTimes(); len(at) > 0 {
+		v.look(at[0])
+	} else if at := v.marks(); len(at) > 0 {
+		v.look(at[0])
+	}
 }
 
 func (v *hopView) Update(msg tea.Msg) tea.Cmd {
@@ -114,6 +122,8 @@ func (v *hopView) Update(msg tea.Msg) tea.Cmd {
 		if v.desk.current != nil {
 			v.look(msg.tS)
 		}
+	case chooseMsg:
+		v.choose(msg.q)
 	case tea.KeyMsg:
 		if v.desk.current != nil && !v.moved(msg) {
 			v.changed(msg)

@@ -16,6 +16,10 @@ func openHop(t testing.TB, w, h int) (*root, *hopView) {
 
 func TestJumps(t *testing.T) {
 	m, v := openHop(t, 100, 30)
+	if v.cursor != 60 {
+		t.Errorf("opens at %g s, want the first flag at 60", v.cursor)
+	}
+	press(m, "home")
 	want := []float64{60, 82}
 	for _, w := range want {
 		press(m, "f")
@@ -46,7 +50,6 @@ func TestJumps(t *testing.T) {
 
 func TestZoomKeepsCursorInPlace(t *testing.T) {
 	m, v := openHop(t, 100, 30)
-	press(m, "f")
 	before := v.columnOf(v.cursor)
 	press(m, "+", "+", "+")
 	if after := v.columnOf(v.cursor); after < before-1 || after > before+1 {
@@ -108,7 +111,7 @@ func TestMouse(t *testing.T) {
 // What is read out at the cursor is the sample, in shown units; in a gap it is nothing.
 func TestReadings(t *testing.T) {
 	m, v := openHop(t, 100, 30)
-	press(m, "n", "n")
+	press(m, "home", "n", "n")
 	tr := v.desk.current.tracks["roll attitude"]
 	c := v.desk.current.d.Hop.Channel("roll attitude")
 	got, ok := tr.at(20)

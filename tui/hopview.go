@@ -67,19 +67,6 @@ func (v *hopView) View() string {
 	return p.render(&v.desk.theme)
 }
 
-// emptyPage is a page without a hop.
-func emptyPage(w, h int, d *desk) string {
-	p := newPaper(w, h)
-	s := d.reading
-	if s == "" {
-		s = "No hop is open. Choose one in the logbook: 1, then enter."
-	}
-	for i, line := range wrap(clean(s), w-4) {
-		p.text(2, 2+i, line, ink)
-	}
-	return p.render(&d.theme)
-}
-
 // drawBase draws all that does not move with the cursor.
 func (v *hopView) drawBase() *paper {
 	p := newPaper(v.w, v.h)
@@ -98,7 +85,7 @@ func (v *hopView) drawVerdict(p *paper) {
 	word, pn := proceedWord(d.Verdict.Proceed)
 	x := p.text(1, 0, word, pn)
 	var reasons []string
-	for _, r := range d.Verdict.Reasons {
+	for _, r := range worstFirst(d.Verdict.Reasons) {
 		reasons = append(reasons, clean(r.Text))
 	}
 	p.text(x+2, 0, clip(strings.Join(reasons, "; "), p.w-x-3), ink)
@@ -121,7 +108,7 @@ func (v *hopView) drawVerdict(p *paper) {
 func (v *hopView) drawStrip(p *paper, b box) {
 	scale := v.scaleOf(b.t)
 	lo, hi := scale.lo*b.t.scale, scale.hi*b.t.scale
-	step := roundStep((hi - lo) / 4)
+	step := roundStep((hi - lo) / 8)
 	p.text(1, b.y, shortName(b.t.quantity), strong)
 	p.textRight(gutterWidth-1, b.y, stepText(hi, step), faint)
 	p.textRight(gutterWidth-1, b.y+b.h-1, stepText(lo, step), faint)
@@ -260,7 +247,11 @@ func (v *hopView) drawCursors(p *paper) {
 	}
 	v.drawCursor(p, v.cursor, top, bottom, '│')
 	if x, _, ok := v.columns(flight.Span{FromS: v.cursor, ToS: v.cursor}); ok {
-		p.set(x, v.lay.axis, '▲', accent)
+		if r := p.cells[v.lay.axis*p.w+x].r; r == ' ' || r == '╵' {
+			p.set(x, v.lay.axis, '▲', accent)
+		} else {
+			p.repen(x, v.lay.axis, marked)
+		}
 	}
 }
 

@@ -1,6 +1,10 @@
 package tui
 
-import "github.com/charmbracelet/bubbles/key"
+import (
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+)
 
 // globalKeys work on every screen.
 type globalKeys struct {
@@ -9,9 +13,12 @@ type globalKeys struct {
 	Prev    key.Binding
 	Back    key.Binding
 	Sheet   key.Binding
+	Order   key.Binding
 	Quit    key.Binding
 }
 
+// bind makes a binding. The description may have a short and a long form, with a bar
+// between: the help line shows the first, the key sheet the second.
 func bind(desc, label string, keys ...string) key.Binding {
 	return key.NewBinding(key.WithKeys(keys...), key.WithHelp(label, desc))
 }
@@ -20,8 +27,9 @@ func newGlobalKeys(titles []string) globalKeys {
 	k := globalKeys{
 		Next:  bind("next screen", "tab", "tab"),
 		Prev:  bind("previous screen", "shift+tab", "shift+tab"),
-		Back:  bind("back", "esc", "esc"),
-		Sheet: bind("keys", "?", "?"),
+		Back:  bind("back|back to the logbook", "esc", "esc"),
+		Sheet: bind("keys|this sheet", "?", "?"),
+		Order: bind("go to|go to a screen, hop, channel or time by name", ":", ":"),
 		Quit:  bind("quit", "q", "q"),
 	}
 	for i, title := range titles {
@@ -29,6 +37,19 @@ func newGlobalKeys(titles []string) globalKeys {
 		k.Screens = append(k.Screens, bind(title, digit, digit))
 	}
 	return k
+}
+
+func shortDesc(b key.Binding) string {
+	short, _, _ := strings.Cut(b.Help().Desc, "|")
+	return short
+}
+
+func longDesc(b key.Binding) string {
+	short, long, ok := strings.Cut(b.Help().Desc, "|")
+	if ok {
+		return long
+	}
+	return short
 }
 
 // listKeys move in a list or a long text.

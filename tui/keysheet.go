@@ -13,13 +13,11 @@ func (m *root) keySheet() string {
 		y = keyGroup(p, 1, y, half, group) + 1
 	}
 	general := append([]key.Binding{}, m.keys.Screens...)
-	general = append(general, m.keys.Next, m.keys.Prev, m.keys.Back, m.keys.Sheet, m.keys.Quit)
+	general = append(general, m.keys.Next, m.keys.Prev, m.keys.Back, m.keys.Order, m.keys.Sheet, m.keys.Quit)
 	p.text(half, 0, "Everywhere", strong)
 	y = keyGroup(p, half, 2, m.w, general) + 1
-	for _, line := range []string{"Mouse: the wheel zooms or scrolls, a click sets", "the cursor or chooses, a drag moves the view."} {
-		p.text(half, y, line, faint)
-		y++
-	}
+	mouse := "Mouse: the wheel zooms or scrolls, a click sets the cursor or chooses, a drag moves the view."
+	paragraph(p, half, y, m.w-half-1, "", mouse, faint)
 	p.textRight(m.w-1, p.h-1, "any key closes", faint)
 	return p.render(&m.desk.theme)
 }
@@ -31,7 +29,7 @@ func keyGroup(p *paper, x, y, end int, group []key.Binding) int {
 			continue
 		}
 		p.textTo(x, y, x+labelWidth-1, b.Help().Key, accent)
-		p.textTo(x+labelWidth, y, end, b.Help().Desc, ink)
+		p.textTo(x+labelWidth, y, end, longDesc(b), ink)
 		y++
 	}
 	return y

@@ -43,10 +43,10 @@ func (s sortBy) String() string { return [sorts]string{"name", "date", "verdict"
 
 func newLogbook(d *desk) *logbook {
 	l := &logbook{desk: d, list: newListKeys(), filter: textinput.New(), keys: logbookKeys{
-		Open:   bind("open", "enter", "enter", "right"),
-		Sort:   bind("sort", "o", "o"),
-		Filter: bind("filter", "/", "/"),
-		Pause:  bind("stop reading", "s", "s"),
+		Open:   bind("open|open the hop", "enter", "enter", "right"),
+		Sort:   bind("sort|sort by name, date or verdict", "o", "o"),
+		Filter: bind("filter|show only what holds these words", "/", "/"),
+		Pause:  bind("stop reading|stop reading in the background, or go on", "s", "s"),
 	}}
 	l.filter.Prompt = "filter: "
 	l.filter.CharLimit = 40
@@ -225,7 +225,7 @@ func (r *row) problem() string {
 // title says what is listed and in which order.
 func (l *logbook) title() string {
 	dir := l.desk.opts.Logbook.Dir
-	s := fmt.Sprintf("%s: %d hops by %s", clean(dir), len(l.order), l.sort)
+	s := fmt.Sprintf("%s: %s by %s", clean(dir), hopsText(len(l.order)), l.sort)
 	if l.filter.Value() != "" {
 		s += fmt.Sprintf(" (%d hidden by the filter %q)", len(l.desk.rows)-len(l.order), l.filter.Value())
 	}

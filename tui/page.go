@@ -141,7 +141,7 @@ func (g *page) View() string {
 
 func heading(s string) line { return line{lead: s, pen: strong} }
 
-func plainLine(s string) line { return line{text: clean(s)} }
+func plainLine(s string) line { return line{text: s} }
 
 // wrapped breaks text behind a lead into lines; the first carries the time.
 func wrapped(lead string, pn pen, text string, w int, seeS *float64) []line {

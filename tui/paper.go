@@ -51,10 +51,10 @@ func (p *paper) text(x, y int, s string, pn pen) int {
 }
 
 // textTo writes s from (x, y) on, cut before column end, and returns the column after it.
-// It cleans s, so that nothing drawn can carry an order to the terminal.
+// Whatever s is, nothing drawn can carry an order to the terminal.
 func (p *paper) textTo(x, y, end int, s string, pn pen) int {
 	end = min(end, p.w)
-	for _, r := range clean(s) {
+	for _, r := range safe(s) {
 		w := runeWidth(r)
 		if w == 0 {
 			continue

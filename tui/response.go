@@ -29,13 +29,13 @@ type responseKeys struct {
 
 func newResponseView(d *desk) *responseView {
 	return &responseView{desk: d, keys: responseKeys{
-		Left:     bind("cursor", "←", "left", "h"),
-		Right:    bind("cursor", "→", "right", "l"),
-		FarLeft:  bind("ten lower", "shift+←", "shift+left", "H"),
-		FarRight: bind("ten higher", "shift+→", "shift+right", "L"),
-		In:       bind("closer", "+", "+", "=", "up"),
-		Out:      bind("wider", "-", "-", "down"),
-		Whole:    bind("all", "0", "0"),
+		Left:     bind("cursor|to lower frequency", "←", "left", "h"),
+		Right:    bind("cursor|to higher frequency", "→", "right", "l"),
+		FarLeft:  bind("ten points lower", "shift+←", "shift+left", "H"),
+		FarRight: bind("ten points higher", "shift+→", "shift+right", "L"),
+		In:       bind("closer|zoom in at the cursor", "+", "+", "=", "up"),
+		Out:      bind("wider|zoom out", "-", "-", "down"),
+		Whole:    bind("all|all frequencies", "0", "0"),
 		Axis:     bind("next axis", "a", "a"),
 		Output:   bind("attitude or rate", "r", "r"),
 	}}

@@ -79,21 +79,33 @@ func (v *responseView) drawCharts(p *paper, r *response.Result) {
 	if r.Output == response.Rate {
 		unit = "dB of deg/s per % stick"
 	}
-	p.text(1, 1, "gain, "+unit, faint)
+	p.text(1, 1, clip("gain "+unit+", phase deg", g.panel-2), faint)
 	v.curve(p, g, g.gain, scaleFor(r, r.GainDB, 10), r, r.GainDB, r.GainSDDB, 10)
 	phase := scaleFor(r, r.PhaseDeg, 90)
 	v.curve(p, g, g.phase, phase, r, r.PhaseDeg, r.PhaseSDDeg, 90)
 	v.curve(p, g, g.coh, bounds{0, 1}, r, r.Coherence, nil, 1)
 	guide(p, g, g.phase, phase, -180)
 	guide(p, g, g.coh, bounds{0, 1}, coherenceGuide)
-	p.text(0, g.phase.y+1, "phase", faint)
-	p.text(0, g.phase.y+2, "deg", faint)
-	if g.coh.h >= 3 {
-		p.text(0, g.coh.y+1, "coher", faint)
-	}
+	gutterName(p, g.gain, "gain")
+	gutterName(p, g.phase, "phase")
+	gutterName(p, g.coh, "coher.")
 	v.drawFrequencies(p, g)
 	v.drawMarker(p, g, r.BandwidthRadS, 'B')
 	v.drawMarker(p, g, r.W180RadS, 'W')
+}
+
+// gutterName writes the name of a chart into the first free row left of it.
+func gutterName(p *paper, at box, name string) {
+	for y := at.y; y < at.y+at.h; y++ {
+		free := true
+		for x := range len(name) {
+			free = free && p.cells[y*p.w+x].r == ' '
+		}
+		if free {
+			p.text(0, y, name, faint)
+			return
+		}
+	}
 }
 
 // scaleFor fits a scale to the points that can be trusted, with ends at multiples of

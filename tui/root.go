@@ -36,6 +36,7 @@ type desk struct {
 	rows    []row
 	current *opened // the hop on show, nil if none
 	reading string  // what the open hop's job is doing, for screens that wait for it
+	done    float64 // how far it is, 0 to 1
 }
 
 // Messages from a screen to the root.
@@ -75,6 +76,7 @@ type root struct {
 	want   int // hop to show as soon as it is read, -1 for none
 	paused bool
 	notice string
+	order  prompt // the command line
 }
 
 func newRoot(ctx context.Context, o Options, r *lipgloss.Renderer) (*root, error) {
@@ -146,6 +148,9 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 	if msg.String() == "ctrl+c" {
 		return tea.Quit
 	}
+	if m.order.open {
+		return m.ordered(msg)
+	}
 	if t, ok := m.screens[m.at].(typing); ok && t.Typing() {
 		return m.screens[m.at].Update(msg)
 	}
@@ -156,6 +161,9 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 	case m.sheet || key.Matches(msg, m.keys.Sheet):
 		m.sheet = !m.sheet
 		return nil
+	case key.Matches(msg, m.keys.Order):
+		m.order = prompt{open: true}
+		return nil
 	case key.Matches(msg, m.keys.Next):
 		m.goTo((m.at + 1) % len(m.screens))
 		return nil
@@ -164,6 +172,7 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	case key.Matches(msg, m.keys.Back) && m.at != logbookScreen:
 		m.goTo(logbookScreen)
+		m.want, m.desk.reading, m.desk.done = -1, "", 0 // no one waits any more
 		return nil
 	}
 	for i, b := range m.keys.Screens {
@@ -227,7 +236,7 @@ func (m *root) openBehind(index int) tea.Cmd {
 }
 
 func (m *root) show(h *opened) tea.Cmd {
-	m.desk.current, m.desk.reading = h, ""
+	m.desk.current, m.desk.reading, m.desk.done = h, "", 0
 	return m.tell(hopMsg{})
 }
 
@@ -286,7 +295,7 @@ func (m *root) progress(msg progressMsg) tea.Cmd {
 			r := &m.desk.rows[i]
 			r.done, r.what = msg.done, clean(msg.what)
 			if i == m.want {
-				m.desk.reading = fmt.Sprintf("reading %s: %3.0f %%  %s", r.entry.Name, 100*r.done, r.what)
+				m.desk.reading, m.desk.done = fmt.Sprintf("reading %s: %s", r.entry.Name, r.what), r.done
 			}
 			return wait(msg.ch)
 		}

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"hopcard/analysis/debrief"
@@ -54,7 +55,7 @@ func (r *row) fill(d *debrief.Debrief) {
 	r.lag = lagSummary(d)
 	r.flags = flagSummary(d.Stability.Unstable)
 	r.damping = dampingSummary(d.Stability.Modes)
-	r.proceed, r.reasons = d.Verdict.Proceed, d.Verdict.Reasons
+	r.proceed, r.reasons = d.Verdict.Proceed, worstFirst(d.Verdict.Reasons)
 }
 
 // lagSummary gives the correlation lag of roll and pitch in ms.
@@ -107,6 +108,22 @@ func dampingSummary(modes []stability.Mode) string {
 		return "-"
 	}
 	return fmt.Sprintf("%+.2f", least.Value)
+}
+
+// worstFirst orders reasons by what each alone would make of the verdict.
+func worstFirst(rs []debrief.Reason) []debrief.Reason {
+	weight := func(p debrief.Proceed) int {
+		switch p {
+		case debrief.No:
+			return 0
+		case debrief.Caution:
+			return 1
+		}
+		return 2
+	}
+	rs = slices.Clone(rs)
+	slices.SortStableFunc(rs, func(a, b debrief.Reason) int { return weight(a.Weight) - weight(b.Weight) })
+	return rs
 }
 
 // rank orders verdicts, worst first; what is not known yet comes last.

@@ -6,10 +6,14 @@ func newScreens(d *desk) []screen {
 		logbookScreen: newLogbook(d),
 		hopScreen:     newHopView(d),
 	}
-	return append(ss,
+	ss = append(ss,
 		newResponseView(d),
 		newPage(d, "air", airLines),
 		newPage(d, "stability", stabilityLines),
 		newPage(d, "data", dataLines),
 	)
+	if d.opts.Card != nil {
+		ss = append(ss, newCardPage(d))
+	}
+	return ss
 }

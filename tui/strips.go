@@ -1,6 +1,10 @@
 package tui
 
-import "hopcard/flight"
+import (
+	"slices"
+
+	"hopcard/flight"
+)
 
 // stripSet says which strips are on show.
 type stripSet int
@@ -10,14 +14,15 @@ const (
 	pitchSet
 	bothSet
 	otherSet
+	ownSet // what the user chose by name
 	stripSets
 )
 
-func (s stripSet) String() string { return [stripSets]string{"roll", "pitch", "both", "other"}[s] }
-
 // quantities lists what a set would show; what was not logged is left out.
-func (s stripSet) quantities() []flight.Quantity {
+func (v *hopView) quantities(s stripSet) []flight.Quantity {
 	switch s {
+	case ownSet:
+		return v.chosen
 	case rollSet:
 		return []flight.Quantity{flight.LatStick, flight.Roll, flight.RollRate, flight.WindSpeed}
 	case pitchSet:
@@ -37,12 +42,25 @@ func (v *hopView) strips(s stripSet) []*track {
 	if v.desk.current == nil {
 		return nil
 	}
-	for _, q := range s.quantities() {
+	for _, q := range v.quantities(s) {
 		if t := v.desk.current.tracks[q]; t != nil {
 			ts = append(ts, t)
 		}
 	}
 	return ts
+}
+
+// choose puts a channel on show in the user's own set, or takes it off.
+func (v *hopView) choose(q flight.Quantity) {
+	if i := slices.Index(v.chosen, q); i >= 0 {
+		v.chosen = slices.Delete(v.chosen, i, i+1)
+	} else {
+		v.chosen = append(v.chosen, q)
+	}
+	v.base, v.set = nil, ownSet
+	if len(v.strips(ownSet)) == 0 {
+		v.set = v.firstSet()
+	}
 }
 
 // firstSet is both axes where they fit at three rows each, else one.
