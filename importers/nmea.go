@@ -197,9 +197,14 @@ func (s *sentences) stamp(before []byte) float64 {
 	return v
 }
 
-// row adds a row with all columns empty.
-func (s *sentences) row(before []byte) {
-	s.stamps = append(s.stamps, s.stamp(before))
+// row makes room for a value of column to: in the last row, if that has the same time
+// and nothing in this column yet, otherwise in a new row.
+func (s *sentences) row(before []byte, to *column) {
+	at := s.stamp(before)
+	if n := len(s.stamps); n > 0 && s.stamps[n-1] == at && to.values[n-1] != to.values[n-1] {
+		return
+	}
+	s.stamps = append(s.stamps, at)
 	for _, c := range []*column{s.speed, s.angle, s.mwd, s.from} {
 		c.values = append(c.values, nan)
 	}
@@ -210,7 +215,7 @@ func set(c *column, v float64) { c.values[len(c.values)-1] = v }
 // mwv reads $--MWV,angle,R|T,speed,K|M|N|S,A|V: the angle is from the bow, so that it
 // gives no compass direction.
 func (s *sentences) mwv(f []string, before []byte) {
-	s.row(before)
+	s.row(before, s.speed)
 	if len(f) < 6 || f[5] != "A" {
 		s.lost()
 		return
@@ -235,7 +240,7 @@ func (s *sentences) mwv(f []string, before []byte) {
 
 // mwdRow reads $--MWD,true,T,magnetic,M,knots,N,m/s,M.
 func (s *sentences) mwdRow(f []string, before []byte) {
-	s.row(before)
+	s.row(before, s.mwd)
 	if len(f) < 9 {
 		s.cannot()
 		return

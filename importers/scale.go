@@ -34,6 +34,7 @@ func (f *logFile) settleStick(c *column) {
 		return
 	}
 	t, seen := findTravel(c.values, f.stamps)
+	seen = seen && plausibleTravel(c.unit, t)
 	switch {
 	case seen:
 		f.seenTravel(c, t)
@@ -86,8 +87,8 @@ type travel struct {
 }
 
 // findTravel looks for a control check: both ends of the range reached and held, one
-// soon after the other. A stick that only works around its trim in flight holds neither
-// end.
+// soon after the other. A stick that only works around its trim in flight turns back at
+// the ends of its range instead of standing there.
 func findTravel(v, stamps []float64) (travel, bool) {
 	g := look(v)
 	reach := g.high - g.low
@@ -95,8 +96,8 @@ func findTravel(v, stamps []float64) (travel, bool) {
 		return travel{}, false
 	}
 	near := 0.015 * reach
-	highs := holds(v, stamps, func(x float64) bool { return x >= g.high-near })
-	lows := holds(v, stamps, func(x float64) bool { return x <= g.low+near })
+	highs := stops(v, stamps, reach, func(x float64) bool { return x >= g.high-near })
+	lows := stops(v, stamps, reach, func(x float64) bool { return x <= g.low+near })
 	t := travel{}
 	closest := math.Inf(1)
 	for _, h := range highs {
@@ -117,6 +118,56 @@ func findTravel(v, stamps []float64) (travel, bool) {
 		t.neutral = half
 	}
 	return t, true
+}
+
+// stops lists the holds in which the stick stands at a stop: flat, with steep flanks. A
+// smooth turn is bent like a parabola and comes and goes slowly.
+func stops(v, stamps []float64, reach float64, is func(float64) bool) []flight.Span {
+	var out []flight.Span
+	for _, s := range holds(v, stamps, is) {
+		third := s.LengthS() / 3
+		mid := meanIn(v, stamps, flight.Span{FromS: s.FromS + third, ToS: s.ToS - third})
+		ends := (meanIn(v, stamps, flight.Span{FromS: s.FromS, ToS: s.FromS + third}) +
+			meanIn(v, stamps, flight.Span{FromS: s.ToS - third, ToS: s.ToS})) / 2
+		const flank = 0.12 // s
+		before := meanIn(v, stamps, flight.Span{FromS: s.FromS - flank - 0.05, ToS: s.FromS - flank + 0.05})
+		after := meanIn(v, stamps, flight.Span{FromS: s.ToS + flank - 0.05, ToS: s.ToS + flank + 0.05})
+		flat := math.Abs(mid-ends) < 0.004*reach
+		steep := math.Abs(before-mid) > 0.06*reach && math.Abs(after-mid) > 0.06*reach
+		if flat && steep {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func meanIn(v, stamps []float64, s flight.Span) float64 {
+	lo := sort.SearchFloat64s(stamps, s.FromS)
+	hi := min(sort.SearchFloat64s(stamps, s.ToS)+1, len(v))
+	sum, n := 0.0, 0.0
+	for _, x := range v[min(lo, hi):hi] {
+		if x == x {
+			sum, n = sum+x, n+1
+		}
+	}
+	return sum / n // NaN without values: no comparison with it holds
+}
+
+// plausibleTravel refuses a range too small to be that from stop to stop: 400 us of
+// pulse, or a tenth of what the converter can count.
+func plausibleTravel(u flight.Unit, t travel) bool {
+	reach := t.high - t.low
+	switch u {
+	case flight.PulseUs:
+		return reach >= 400
+	case flight.Counts:
+		full := 256.0
+		for full <= t.high {
+			full *= 2
+		}
+		return reach >= full/10
+	}
+	return true
 }
 
 // holds lists the stretches of at least 0.08 s in which is holds for every value.

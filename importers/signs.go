@@ -16,6 +16,7 @@ type axisSigns struct {
 	// Evidence that the product of two signs is +1 (positive) or -1, in nats.
 	angleRate, angleAccel, stickRate float64
 	said                             []string
+	upright                          bool // the vertical acceleration counts as here
 }
 
 // settleSigns checks the sense of each column against physics: rate is the derivative
@@ -78,6 +79,9 @@ func gather(files []*logFile, lead int, axis flight.Axis) *axisSigns {
 		}
 	}
 	a.owner[0], a.owner[1], a.owner[2] = l, l, l
+	if z := l.find(flight.AccelZ); z != nil {
+		a.upright = z.sign > 0
+	}
 	return a
 }
 
@@ -180,6 +184,9 @@ func (a *axisSigns) score(m int, cols [4]*column) (float64, bool) {
 		cost[0], cost[3] = 2.4, 0.8
 	case flight.YawAxis:
 		cost[3] = 1
+	}
+	if a.upright {
+		cost[2] = 3.6 // an accelerometer that counts like ours in z will do so in x and y
 	}
 	var s [4]float64
 	score := 0.0
