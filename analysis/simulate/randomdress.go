@@ -10,7 +10,8 @@ import (
 // RandomDress draws a way to write a hop down: one, two or three files, delimiter,
 // decimals, names, order, units and where they are said, time form, stick form, signs and
 // rates. Only signs that the physics of the hop can tell are turned: of the sticks, of the
-// acceleration along the mast, and of one of attitude and rate, never both.
+// acceleration along the mast, and of one of attitude and rate, never both. Likewise units
+// go unsaid only where the values tell them: those of height and wind are always said.
 func RandomDress(rng *rand.Rand) Dress {
 	d := drawer{rng: rng, style: rng.IntN(5), letters: rng.IntN(3)}
 	attitude := d.file("rec.csv", pick(rng, 50.0, 100, 100, 200))
@@ -129,7 +130,11 @@ func (d *drawer) column(q flight.Quantity, u flight.Unit, names ...string) Colum
 	if text == "" {
 		return c
 	}
-	switch d.style {
+	style := d.style
+	if style == unsaid && (q == flight.Height || q == flight.WindSpeed) {
+		style = inBrackets
+	}
+	switch style {
 	case inBrackets:
 		c.Name += " [" + text + "]"
 	case inParens:
