@@ -64,6 +64,7 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 	if len(r.Phases) == 1 {
 		r.Whole.Turbulence, r.Whole.LengthM = r.Phases[0].Turbulence, r.Phases[0].LengthM
 	}
+	r.Classes = classTable(h, s.main, r.Phases)
 	err := f.answers(ctx, s, span, around)
 	return r, err
 }

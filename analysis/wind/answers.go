@@ -27,6 +27,7 @@ func (f finder) answers(ctx context.Context, s series, span flight.Span, around 
 	if err != nil {
 		return err
 	}
+	f.events(a)
 	switch {
 	case len(f.r.Gusts) == 0:
 		f.withheld(fmt.Sprintf("no stretch of two windows of %.0f s without a gap", longWindowS), "hover longer")
@@ -41,6 +42,49 @@ func (f finder) answers(ctx context.Context, s series, span flight.Span, around 
 			"put the anemometer nearer to the aircraft")
 	}
 	return nil
+}
+
+// events averages the answers to single gusts and copies the numbers to the bands.
+func (f finder) events(a answers) {
+	if f.r.LeadS > 0 { // not if it is NaN
+		shift := int(math.Round(f.r.LeadS / a.g.stepS))
+		for _, in := range [2]int{headGust, crossGust} {
+			a.x[in] = later(a.x[in], shift)
+		}
+	}
+	for _, p := range [2]struct {
+		axis           flight.Axis
+		in, out, stick int
+	}{{flight.RollAxis, crossGust, rollOut, latStick}, {flight.PitchAxis, headGust, pitchOut, lonStick}} {
+		e := a.events(p.axis, p.in, p.out, p.stick)
+		if e == nil {
+			continue
+		}
+		f.r.Events = append(f.r.Events, *e)
+		for i := range f.r.Gusts {
+			g := &f.r.Gusts[i]
+			if g.Axis != p.axis {
+				continue
+			}
+			g.Events, g.TimeToPeakS, g.SettleS = len(e.GustMS), e.TimeToPeakS, e.SettleS
+			if peak := e.PeakRadPerMS; peak != nil {
+				size := peak.Times(math.Copysign(1, peak.Value))
+				g.PeakRadPerMS = &size
+			}
+		}
+	}
+}
+
+// later moves x by n places to later times.
+func later(x []float64, n int) []float64 {
+	out := make([]float64, len(x))
+	for i := range out {
+		out[i] = math.NaN()
+		if i >= n {
+			out[i] = x[i-n]
+		}
+	}
+	return out
 }
 
 // withheld says that gust answers with the stick held are not given.

@@ -79,7 +79,8 @@ type Gust struct {
 	// together. Taken for the aircraft's own answer it is biased, because the pilot flies
 	// against the gust.
 	PilotInLoopRadPerMS *flight.Estimate
-	// Averaged answer to detected gusts, pilot in the loop; the same for all bands.
+	// Averaged answer to detected gusts, pilot in the loop; the same for all bands of an
+	// axis's own gust. The peak is a size, without sign.
 	Events       int
 	PeakRadPerMS *flight.Estimate
 	TimeToPeakS  *flight.Estimate
@@ -96,6 +97,10 @@ type Result struct {
 	// LeadS is how long before the aircraft the anemometer felt the gusts, NaN if that
 	// cannot be told; 0 where gusts and sticks explain the motion as they are.
 	LeadS float64
+	// Events holds the averaged answers to detected gusts, of roll and of pitch.
+	Events []Events
+	// Classes is the table of the hop by class of air: wind, motion, stick work.
+	Classes []ClassRow
 	// OnBoard is true if the wind is an estimate made on board, not a measurement.
 	OnBoard  bool
 	Findings []flight.Finding

@@ -11,14 +11,22 @@ import (
 
 // gustyHop is ten minutes of hover, with doublets, in a wind of 5 m/s with gusts.
 func gustyHop(seed uint64, bar bool, mastM, coherence float64) *simulate.Flight {
+	if bar {
+		return gustyHopBar(seed, 1.5, mastM, coherence)
+	}
+	return gustyHopBar(seed, 0, mastM, coherence)
+}
+
+// gustyHopBar is gustyHop with a bar of that following time, none if it is 0.
+func gustyHopBar(seed uint64, barS, mastM, coherence float64) *simulate.Flight {
 	s := simulate.Scenario{
 		Name: "gusty", Seed: seed, Head: simulate.BareHead(), Pilot: simulate.BarePilot(),
 		Sensors: simulate.UsualSensors(), Trim: simulate.UsualTrim(), HeadingRad: 1.2,
 		Air: simulate.Air{Mean: simulate.Constant(5), DirectionFrom: simulate.Constant(1.4), Gusts: 6,
 			MastM: mastM, Coherence: coherence},
 	}
-	if bar {
-		s.Head, s.Pilot = simulate.BarHead("bar", 1.5), simulate.BarPilot()
+	if barS > 0 {
+		s.Head, s.Pilot = simulate.BarHead("bar", barS), simulate.BarPilot()
 	}
 	var legs []simulate.Leg
 	for range 4 {

@@ -3,6 +3,8 @@
 package wind
 
 import (
+	"math"
+	"math/rand/v2"
 	"testing"
 
 	"hopcard/flight"
@@ -60,4 +62,62 @@ func TestStudySensitivity(t *testing.T) {
 func TestStudyMast(t *testing.T) {
 	studyGusts(t, 10, false, 30, 0.7)
 	studyGusts(t, 10, true, 30, 0.7)
+}
+
+// TestStudyEvents: the interval of the peak of the averaged answer against that of all
+// hops together, and heavy against light bar.
+func TestStudyEvents(t *testing.T) {
+	for _, barS := range []float64{0, 0.7, 3} {
+		var pooled []float64
+		var all []*flight.Estimate
+		for seed := range uint64(20) {
+			f := gustyHopBar(seed+1, barS, 0, 0)
+			r := analyse(t, f.Hop(), f.Truth.Flight)
+			for _, e := range r.Events {
+				if e.Axis == flight.PitchAxis && e.PeakRadPerMS != nil && e.PeakRadPerMS.Value < 0 {
+					all = append(all, e.PeakRadPerMS)
+					pooled = append(pooled, e.PeakRadPerMS.Value)
+					if seed < 4 {
+						t.Logf("%d events, peak %+v deg, at %+v, settles %+v, stick %.3f", len(e.GustMS), e.PeakRadPerMS.Times(1/degree), *e.TimeToPeakS, e.SettleS, e.StickPeakPerMS)
+					}
+				}
+			}
+		}
+		mean, sd := meanSD(pooled)
+		in := 0
+		for _, e := range all {
+			if e.Low <= mean && mean <= e.High {
+				in++
+			}
+		}
+		t.Logf("bar %g s: peak %.3f deg per m/s, sd %.3f, covered %d of %d", barS, mean/degree, sd/degree, in, len(all))
+	}
+}
+
+// TestStudyPhases: how often and where a change of the air is found.
+func TestStudyPhases(t *testing.T) {
+	for _, c := range []struct{ before, beforeSD, after, afterSD float64 }{
+		{2, 0.4, 5, 1}, {3, 0.6, 4, 0.6}, {4, 0.5, 6, 0.5}, {5, 0.6, 5, 1.2},
+	} {
+		found, more, off := 0, 0, 0.0
+		for seed := range uint64(60) {
+			ts := steps(2400, 0.25)
+			u := firstOrder(rand.New(rand.NewPCG(seed, 8)), len(ts), 0.25, 5)
+			v := make([]float64, len(ts))
+			for i := range v {
+				v[i] = math.Abs(c.before + c.beforeSD*u[i])
+				if ts[i] >= 250 {
+					v[i] = math.Abs(c.after + c.afterSD*u[i])
+				}
+			}
+			r := analyse(t, windHop(ts, v, nil), flight.Span{})
+			if len(r.Phases) == 2 {
+				found++
+				off += math.Abs(r.Phases[1].Span.FromS - 250)
+			} else if len(r.Phases) > 2 {
+				more++
+			}
+		}
+		t.Logf("%+v: found in %d of 60, off by %.1f s, more than two phases in %d", c, found, off/float64(found), more)
+	}
 }
