@@ -32,9 +32,9 @@ const (
 	leastGrowthRatio = 0.01
 )
 
-// findSwings cuts the band-passed rate into swings.
-func (t *trace) findSwings() {
-	x := t.band
+// swingsOf cuts the band-passed rate x into swings.
+func (t *trace) swingsOf(x []float64) []swing {
+	var out []swing
 	var cur swing
 	open := false
 	for i := 1; i < len(x); i++ {
@@ -46,7 +46,7 @@ func (t *trace) findSwings() {
 			at := t.grid.TimeS(i-1) + f*stepS
 			if open {
 				cur.toS = at
-				t.swings = append(t.swings, cur)
+				out = append(out, cur)
 			}
 			cur, open = swing{fromS: at}, true
 		}
@@ -54,20 +54,20 @@ func (t *trace) findSwings() {
 			cur.peak, cur.peakS = x[i], t.grid.TimeS(i)
 		}
 	}
+	return out
 }
 
-// growth is a growing oscillation: the swings first to last of the trace.
+// growth is a growing oscillation.
 type growth struct {
-	first, last int
-	span        flight.Span
-	sigma       flight.Estimate // growth rate, 1/s
-	omega       flight.Estimate // rad/s
+	span  flight.Span
+	sigma flight.Estimate // growth rate, 1/s
+	omega flight.Estimate // rad/s
 }
 
 // growths returns the growing oscillations in flights. Swings within a test input, and
 // the first after it, are the answer to the input and are left out.
 func (t *trace) growths(flights []flight.Span, segs []flight.Segment) []growth {
-	t.findSwings()
+	t.swings = t.swingsOf(t.band)
 	use := t.usable(flights, segment.Inputs(segs, t.axis))
 	t.usual = t.usualPeak(use)
 	grows := make([]bool, len(t.swings))
@@ -156,6 +156,9 @@ func (t *trace) windowGrows(lo, hi int) bool {
 	}
 	sigma := slopeOfLog(w)
 	omega := math.Pi / mean
+	if omega < lowRadS { // the band pass itself rings there
+		return false
+	}
 	return sigma.Low > 0 && sigma.Value > leastGrowthRatio*omega && !oneJump(w)
 }
 
@@ -179,6 +182,36 @@ func slopeOfLog(w []swing) flight.Estimate {
 		x[i], y[i] = s.peakS, math.Log(math.Abs(s.peak))
 	}
 	return slope(x, y)
+}
+
+// widen opens the interval of the slope of log peak for what neighbouring swings have in
+// common: by sqrt((1+r)/(1-r)), r the correlation of neighbouring residuals (Bayley and
+// Hammersley, J. Roy. Stat. Soc. Suppl. 8, 1946), with the bias of r in few samples taken
+// off (Kendall, Biometrika 41, 1954: minus (1+3r)/n for a series about its mean, here
+// (2+4r)/n for one about a line).
+func widen(e flight.Estimate, w []swing) flight.Estimate {
+	n := float64(len(w))
+	var mx, my float64
+	for _, s := range w {
+		mx += s.peakS / n
+		my += math.Log(math.Abs(s.peak)) / n
+	}
+	var all, next, last float64
+	for i, s := range w {
+		r := math.Log(math.Abs(s.peak)) - my - e.Value*(s.peakS-mx)
+		all += r * r
+		if i > 0 {
+			next += r * last
+		}
+		last = r
+	}
+	if all == 0 {
+		return e
+	}
+	r := next / all
+	r = min(max(r+(2+4*r)/n, 0), 0.8)
+	k := math.Sqrt((1 + r) / (1 - r))
+	return flight.Estimate{Value: e.Value, Low: e.Value - k*(e.Value-e.Low), High: e.Value + k*(e.High-e.Value)}
 }
 
 // slope fits a line to y over x and returns its slope with the 95 % interval.
@@ -213,7 +246,7 @@ func studentT(freedom float64) float64 {
 }
 
 // measure fits rate of growth and frequency to the swings lo to hi and sets the span: from
-// the start of the first swing to the end of the last that still grew.
+// the first swing that lies on the line of growth to the end of the last that still grew.
 func (t *trace) measure(lo, hi int) (growth, bool) {
 	// What follows the largest swing has stopped growing.
 	largest := lo
@@ -226,49 +259,91 @@ func (t *trace) measure(lo, hi int) (growth, bool) {
 	if hi-lo+1 < fewestSwings {
 		return growth{}, false
 	}
-	lo = t.begin(lo, hi)
-	w := t.swings[lo : hi+1]
-	sigma := slopeOfLog(w)
-	if !(sigma.Low > 0) {
-		return growth{}, false
+	rough := t.fit(t.swings[hi-fewestSwings+1 : hi+1])
+	// The swing in which the stick was let go is longer, not part of the oscillation.
+	if hi-lo+1 > fewestSwings && t.swings[hi].lengthS() > 1.15*t.swings[hi-1].lengthS() {
+		hi--
+		rough = t.fit(t.swings[hi-fewestSwings+1 : hi+1])
 	}
+	w := t.traceBack(rough, t.swings[hi].toS)
+	if len(w) < fewestSwings {
+		w = t.swings[lo : hi+1]
+	}
+	g := t.fit(w)
+	return g, g.sigma.Low > 0
+}
+
+// fit returns rate of growth, frequency and span of consecutive swings.
+func (t *trace) fit(w []swing) growth {
 	x, y := make([]float64, len(w)+1), make([]float64, len(w)+1)
 	for i, s := range w {
 		x[i], y[i] = float64(i), s.fromS
 	}
 	x[len(w)], y[len(w)] = float64(len(w)), w[len(w)-1].toS
 	half := slope(x, y)
-	omega := flight.Estimate{Value: math.Pi / half.Value, Low: math.Pi / half.High, High: math.Pi / max(half.Low, 1e-3)}
-	return growth{lo, hi, flight.Span{FromS: w[0].fromS, ToS: w[len(w)-1].toS}, sigma, omega}, true
+	return growth{
+		span:  flight.Span{FromS: w[0].fromS, ToS: w[len(w)-1].toS},
+		sigma: widen(slopeOfLog(w), w),
+		omega: flight.Estimate{Value: math.Pi / half.Value, Low: math.Pi / half.High, High: math.Pi / max(half.Low, 1e-3)},
+	}
 }
 
-// begin returns the first swing, not before lo, that belongs to the growth that ends with
-// swing hi: going back from there, each swing must lie on the line that the later ones
-// draw, in size within a factor of 1.7 and in time within a quarter of a swing. What came
-// before was other motion of chance size.
-func (t *trace) begin(lo, hi int) int {
+// traceBack follows a growing oscillation that ends at endS back to where it came out of
+// the other motion. It looks at the rate in half an octave on each side of the
+// oscillation; going back, each swing must lie on the line that the later ones draw, in
+// size within a factor of 1.7 and in time within a quarter of a swing. One that does not
+// is passed over if the next does.
+func (t *trace) traceBack(rough growth, endS float64) []swing {
+	const width = 1.5
+	narrow := t.swingsOf(series.BandPass(t.rate, stepS, rough.omega.Value/width, rough.omega.Value*width))
+	hi := -1
+	for i, s := range narrow {
+		if s.peakS < endS {
+			hi = i
+		}
+	}
+	if hi < fewestSwings {
+		return nil
+	}
+	// Growth out of other motion cannot be told from it below its usual size.
+	usual := series.Percentile(sizes(narrow), 0.5)
+	first := hi - fewestSwings + 1
+	for first > 0 && math.Abs(narrow[first].peak) > 1.6*usual {
+		if t.onLine(narrow[first:hi+1], narrow[first-1], 1) {
+			first--
+		} else if first > 1 && t.onLine(narrow[first:hi+1], narrow[first-2], 2) {
+			first -= 2
+		} else {
+			break
+		}
+	}
+	return narrow[first : hi+1]
+}
+
+// sizes returns the peaks of w without their signs.
+func sizes(w []swing) []float64 {
+	out := make([]float64, len(w))
+	for i, s := range w {
+		out[i] = math.Abs(s.peak)
+	}
+	return out
+}
+
+// onLine reports whether s, back swings before w, continues w.
+func (t *trace) onLine(w []swing, s swing, back int) bool {
 	const (
 		sizeOff = 0.53 // of the logarithm
 		timeOff = 0.25 // of a swing
 	)
-	first := hi - fewestSwings + 1
-	for first > lo {
-		w := t.swings[first : hi+1]
-		sigma := slopeOfLog(w).Value
-		half := (w[len(w)-1].toS - w[0].fromS) / float64(len(w))
-		var logs, at float64
-		for i, s := range w {
-			logs += math.Log(math.Abs(s.peak)) / float64(len(w))
-			at += (s.peakS + float64(len(w)-1-i)*half) / float64(len(w)) // of the last peak
-		}
-		middle := at - half*float64(len(w)-1)/2
-		s := t.swings[first-1]
-		wantS := at - half*float64(len(w))
-		want := logs + sigma*(wantS-middle)
-		if math.Abs(math.Log(math.Abs(s.peak))-want) > sizeOff || math.Abs(s.peakS-wantS) > timeOff*half {
-			break
-		}
-		first--
+	sigma := slopeOfLog(w).Value
+	n := float64(len(w))
+	half := (w[len(w)-1].toS - w[0].fromS) / n
+	var logs, at float64
+	for i, v := range w {
+		logs += math.Log(math.Abs(v.peak)) / n
+		at += (v.peakS - float64(i)*half) / n // of the first peak
 	}
-	return first
+	wantS := at - float64(back)*half
+	want := logs - sigma*half*((n-1)/2+float64(back))
+	return math.Abs(math.Log(math.Abs(s.peak))-want) < sizeOff && math.Abs(s.peakS-wantS) < timeOff*half
 }

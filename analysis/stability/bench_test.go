@@ -1,0 +1,68 @@
+package stability
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"hopcard/analysis/segment"
+	"hopcard/flight"
+)
+
+// tenMinutes is a made-up hop of 10 minutes at 200 Hz with all channels this package
+// looks at: ground, a hover flown by hand with a growing oscillation, ground.
+func tenMinutes() *flight.Hop {
+	const rateHz, lengthS = 200.0, 600.0
+	n := int(rateHz * lengthS)
+	ts := make([]float64, n)
+	for i := range ts {
+		ts[i] = float64(i) / rateHz
+	}
+	h := &flight.Hop{Sources: []flight.Source{{RateHz: rateHz, Clock: flight.Clock{AlignedBy: flight.AlignSingle}}}}
+	add := func(q flight.Quantity, f func(t float64) float64) {
+		v := make([]float64, n)
+		for i, t := range ts {
+			v[i] = f(t) + 1e-4*math.Sin(431*t)*math.Cos(1777*t*t)
+		}
+		h.Channels = append(h.Channels, flight.Channel{Quantity: q, TimeS: ts, Value: v, Sure: 1, Sign: 1, Scale: 1})
+	}
+	air := func(t float64) float64 {
+		if t > 30 && t < 570 {
+			return 1
+		}
+		return 0
+	}
+	att := func(t float64) float64 {
+		a := 0.01*math.Sin(1.1*t) + 0.006*math.Sin(2.3*t+1)
+		if t > 300 && t < 310 {
+			a += 0.003 * math.Exp(0.4*(t-300)) * math.Sin(4*t)
+		}
+		return a * air(t)
+	}
+	add(flight.Roll, att)
+	add(flight.Pitch, func(t float64) float64 { return att(t+7) * air(t) })
+	add(flight.RollRate, func(t float64) float64 { return (att(t+0.001) - att(t-0.001)) / 0.002 })
+	add(flight.PitchRate, func(t float64) float64 { return (att(t+7.001) - att(t+6.999)) / 0.002 * air(t) })
+	add(flight.LatStick, func(t float64) float64 { return -0.6 * att(t-0.3) })
+	add(flight.LonStick, func(t float64) float64 { return -0.6 * att(t+6.7) * air(t) })
+	add(flight.AccelZ, func(t float64) float64 { return -9.8 + 0.4*air(t)*math.Sin(100*t) })
+	return h
+}
+
+// BenchmarkTenMinutes: finding segments and stability of a 10-minute hop at 200 Hz.
+func BenchmarkTenMinutes(b *testing.B) {
+	h := tenMinutes()
+	b.Run("segments", func(b *testing.B) {
+		for b.Loop() {
+			segment.Find(h)
+		}
+	})
+	segs, _ := segment.Find(h)
+	b.Run("stability", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := Analyse(context.Background(), h, segs, flight.Limits{}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}

@@ -1,0 +1,204 @@
+//go:build study
+
+package stability
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"sort"
+	"testing"
+
+	"hopcard/analysis/segment"
+	"hopcard/analysis/simulate"
+	"hopcard/flight"
+)
+
+// draw makes a hop at random: bare or bar head, calm to gusty air, doublets, steps and
+// sweeps, and, with planted, one to three growing oscillations.
+func draw(seed uint64, planted bool) simulate.Scenario {
+	rng := rand.New(rand.NewPCG(seed, 77))
+	axis := func() flight.Axis {
+		if rng.IntN(2) == 0 {
+			return flight.RollAxis
+		}
+		return flight.PitchAxis
+	}
+	between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
+	s := simulate.Scenario{Name: fmt.Sprint(seed), Seed: seed, Sensors: simulate.UsualSensors(), Trim: simulate.UsualTrim()}
+	bare := rng.IntN(2) == 0
+	size := 0.04
+	if bare {
+		s.Head, s.Pilot = simulate.BareHead(), simulate.BarePilot()
+	} else {
+		s.Head, s.Pilot = simulate.BarHead("bar", between(0.3, 0.7)), simulate.BarPilot()
+		size = 0.09
+	}
+	if rng.IntN(3) > 0 {
+		v := between(1, 5)
+		s.Air = simulate.Air{Mean: simulate.Constant(v), DirectionFrom: simulate.Constant(between(0, 6)), Gusts: v * between(0.5, 1.2)}
+	}
+	rates := []float64{20, 50, 100, 200}
+	s.Sensors.AttitudeHz = rates[rng.IntN(4)]
+	s.Sensors.StickHz = rates[rng.IntN(4)]
+	s.Sensors.NoRates = rng.IntN(4) == 0
+	s.Sensors.NoRotorSpeed = rng.IntN(2) == 0
+	var legs []simulate.Leg
+	hover := func() { legs = append(legs, simulate.Leg{Kind: simulate.Hover, LengthS: between(6, 15)}) }
+	input := func() {
+		switch rng.IntN(4) {
+		case 0:
+			legs = append(legs, simulate.Doublets(axis(), 1+rng.IntN(2), size*between(0.8, 2))...)
+		case 1:
+			unit := between(0.4, 0.7)
+			legs = append(legs, simulate.Leg{Kind: simulate.Steps, Axis: axis(), UnitS: unit, LengthS: 7 * unit, Amplitude: size * between(0.8, 1.5)})
+		case 2:
+			legs = append(legs, simulate.Leg{Kind: simulate.Sweep, Axis: axis(), LengthS: between(30, 50), Amplitude: size, AmplitudeEnd: 2 * size, FromRadS: 0.3, ToRadS: 12})
+		case 3:
+			legs = append(legs, simulate.Leg{Kind: simulate.Rap, Axis: axis(), LengthS: 0.12, Amplitude: 3 * size})
+		}
+		hover()
+	}
+	n := 0
+	if planted {
+		n = 1 + rng.IntN(3)
+	}
+	for range 2 + rng.IntN(3) {
+		input()
+	}
+	for range n {
+		if bare || rng.IntN(3) > 0 {
+			legs = append(legs, simulate.Leg{Kind: simulate.Growing, Axis: axis(), LengthS: 20,
+				GainFactor: between(2.2, 2.9), LimitRad: between(6, 15) * math.Pi / 180})
+		} else {
+			legs = append(legs, simulate.Leg{Kind: simulate.HandsStill, Axis: axis(), LengthS: between(4, 7), Destabilise: between(2.6, 4)})
+		}
+		hover()
+		input()
+	}
+	s.Legs = simulate.Whole(false, legs...)
+	return s
+}
+
+// sane reports whether the flight stayed upright: what a simulation does beyond that is no
+// flight.
+func sane(f *simulate.Flight) bool {
+	for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+		for _, v := range f.Attitude(a) {
+			if !(math.Abs(v) < 0.8) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// tally counts what the study found.
+type tally struct {
+	hops, planted, found, rightKind, flags, right, covered, measured int
+	from, to                                                         []float64
+}
+
+// clear reports whether an event is one that must be found: the truth grows by at least
+// 10 % a second, the attitude left trim by at least 3 deg. Weaker ones may be found or not.
+func clear(g simulate.Growth) bool {
+	return g.GrowthPerS > 0.1 && g.PeakRad > 3*math.Pi/180
+}
+
+func (n *tally) count(f *simulate.Flight, unstable []Unstable, verbose bool) {
+	n.hops++
+	hit := make([]bool, len(unstable))
+	for _, g := range f.Truth.Growing {
+		best := -1
+		for i, u := range unstable {
+			if u.FrequencyRadS == nil || u.Axis != g.Axis || !u.Span.Overlaps(flight.Span{FromS: g.Span.FromS, ToS: g.Span.ToS + 1.5}) {
+				continue
+			}
+			hit[i] = true
+			if best < 0 || u.Span.LengthS() > unstable[best].Span.LengthS() {
+				best = i
+			}
+		}
+		if !clear(g) {
+			continue
+		}
+		n.planted++
+		if best < 0 {
+			if verbose {
+				fmt.Printf("missed in %s (%s): %+v\n", f.Scenario.Name, f.Scenario.Head.Name, g)
+			}
+			continue
+		}
+		n.found++
+		u := unstable[best]
+		if (u.Kind == PilotCoupled) == g.PilotCoupled {
+			n.rightKind++
+		} else if verbose {
+			fmt.Printf("kind in %s: %+v %s\n", f.Scenario.Name, g, u.Reason)
+		}
+		n.from = append(n.from, u.Span.FromS-g.Span.FromS)
+		n.to = append(n.to, u.Span.ToS-g.Span.ToS)
+		n.measured++
+		if os.Getenv("EDGES") != "" {
+			fmt.Printf("EDGE %s %s from %.2f to %.2f growth true %.3f got %.3f %.3f %.3f fr %.2f %.2f len %.1f\n", f.Scenario.Name, u.Kind, u.Span.FromS-g.Span.FromS, u.Span.ToS-g.Span.ToS, g.GrowthPerS, u.GrowthPerS.Value, u.GrowthPerS.Low, u.GrowthPerS.High, g.FrequencyRadS, u.FrequencyRadS.Value, g.Span.LengthS())
+		}
+		if u.GrowthPerS.Low <= g.GrowthPerS && g.GrowthPerS <= u.GrowthPerS.High {
+			n.covered++
+		}
+	}
+	for i, u := range unstable {
+		if u.FrequencyRadS == nil {
+			continue
+		}
+		n.flags++
+		if hit[i] {
+			n.right++
+		} else if verbose {
+			fmt.Printf("false in %s (%s, gusts %.1f): %s %.1f to %.1f %s\n", f.Scenario.Name, f.Scenario.Head.Name, f.Scenario.Air.Gusts, u.Axis, u.Span.FromS, u.Span.ToS, u.Reason)
+		}
+	}
+}
+
+func medianSize(x []float64) float64 {
+	y := make([]float64, len(x))
+	for i, v := range x {
+		y[i] = math.Abs(v)
+	}
+	sort.Float64s(y)
+	if len(y) == 0 {
+		return math.NaN()
+	}
+	return y[len(y)/2]
+}
+
+func TestStudyUnstable(t *testing.T) {
+	with, without := 200, 100
+	if os.Getenv("HOPS") != "" {
+		fmt.Sscan(os.Getenv("HOPS"), &with)
+		without = with / 2
+	}
+	var n tally
+	for seed := uint64(1); n.hops < with+without; seed++ {
+		f := simulate.Fly(draw(seed, n.hops < with))
+		if !sane(f) {
+			continue
+		}
+		h := f.Hop()
+		segs, _ := segment.Find(h)
+		r, err := Analyse(context.Background(), h, segs, flight.DefaultLimits())
+		if err != nil {
+			t.Fatal(err)
+		}
+		n.count(f, r.Unstable, testing.Verbose())
+	}
+	ratio := func(a, b int) float64 { return float64(a) / float64(b) }
+	fmt.Printf("hops %d planted %d recall %.3f precision %.3f class %.3f edges %.2f %.2f s coverage of growth %.3f\n",
+		n.hops, n.planted, ratio(n.found, n.planted), ratio(n.right, n.flags), ratio(n.rightKind, n.found),
+		medianSize(n.from), medianSize(n.to), ratio(n.covered, n.measured))
+	if ratio(n.found, n.planted) < 0.97 || ratio(n.right, n.flags) < 0.95 || ratio(n.rightKind, n.found) < 0.9 ||
+		medianSize(n.from) > 0.5 || medianSize(n.to) > 0.5 {
+		t.Error("a bar is missed")
+	}
+}
