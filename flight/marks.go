@@ -1,0 +1,92 @@
+package flight
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+)
+
+// ErrNoMark is returned when a mark to be removed is not in the file as AddMark wrote it.
+var ErrNoMark = errors.New("no such mark")
+
+// AddMark appends an event mark to hop.toml in dir, and makes the file if there is none.
+// What the file says already stays as it is, comments included. The text must be one
+// line without control characters.
+func AddMark(dir string, m MarkSettings) error {
+	return editHopSettings(dir, func(text string) (string, error) {
+		switch {
+		case text == "":
+			text = fmt.Sprintf("format = %d\n", SettingsFormat)
+		case !strings.HasSuffix(text, "\n"):
+			text += "\n"
+		}
+		return text + markText(m), nil
+	})
+}
+
+// RemoveMark takes the last mark of that time and text, written by AddMark, out of
+// hop.toml in dir. The error is ErrNoMark, wrapped, if it is not there.
+func RemoveMark(dir string, m MarkSettings) error {
+	return editHopSettings(dir, func(text string) (string, error) {
+		block := markText(m)
+		i := strings.LastIndex(text, block)
+		if i < 0 {
+			return "", fmt.Errorf("%s: %w at %g s: it was changed by hand; remove it there", HopFile, ErrNoMark, m.TimeS)
+		}
+		return text[:i] + text[i+len(block):], nil
+	})
+}
+
+func markText(m MarkSettings) string {
+	quoted := strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(m.Text)
+	time := strconv.FormatFloat(m.TimeS, 'f', 3, 64)
+	return fmt.Sprintf("\n[[mark]]\ntime_s = %s\ntext = \"%s\"\n", time, quoted)
+}
+
+// editHopSettings changes the text of hop.toml in dir. The new text must be good
+// settings, and takes the place of the old in one step.
+func editHopSettings(dir string, edit func(text string) (string, error)) error {
+	path := filepath.Join(dir, HopFile)
+	old, err := os.ReadFile(path)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	text, err := edit(string(old))
+	if err != nil {
+		return err
+	}
+	s := &HopSettings{}
+	if err := decodeSettings(path, []byte(text), s); err != nil {
+		return err
+	}
+	if err := s.check(path); err != nil {
+		return err
+	}
+	return replaceFile(path, []byte(text))
+}
+
+// replaceFile writes a file beside path and renames it, so that path is never half
+// written.
+func replaceFile(path string, data []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	if e := f.Chmod(0o644); err == nil && e != nil {
+		err = e
+	}
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		_ = os.Remove(f.Name())
+	}
+	return err
+}
