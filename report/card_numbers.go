@@ -45,14 +45,14 @@ func delayRows() []delayRow {
 	type r = response.Result
 	return []delayRow{
 		{"correlation lag", "ms", 1e3, func(x *r) *flight.Estimate { return x.CorrelationLagS }},
-		{"  coherence-weighted", "ms", 1e3, func(x *r) *flight.Estimate { return x.WeightedCorrelationLagS }},
+		{"  weighted", "ms", 1e3, func(x *r) *flight.Estimate { return x.WeightedCorrelationLagS }},
 		{"transport delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.TransportDelayS }},
 		{"effective delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.EffectiveDelayS }},
 		{"phase delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.PhaseDelayS }},
 		{"180 deg behind at", "rad/s", 1, func(x *r) *flight.Estimate { return x.W180RadS }},
 		{"bandwidth", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthRadS }},
-		{"  by phase", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthPhaseRadS }},
-		{"  by gain", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthGainRadS }},
+		{"bandwidth by phase", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthPhaseRadS }},
+		{"bandwidth by gain", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthGainRadS }},
 		{"coupling", "", 1, func(x *r) *flight.Estimate { return x.Coupling }},
 	}
 }
@@ -96,7 +96,7 @@ func delayTable(p *page, d *debrief.Debrief, axes []flight.Axis) {
 		if known {
 			rows = append(rows, row)
 		} else {
-			missing = append(missing, strings.TrimSpace(r.name))
+			missing = append(missing, strings.Replace(r.name, "  weighted", "weighted correlation lag", 1))
 		}
 	}
 	p.table(append(rows, lagRows(d, axes)...))
@@ -110,7 +110,7 @@ func delayTable(p *page, d *debrief.Debrief, axes []flight.Axis) {
 // tableCell words an estimate without its unit, not finer than makes sense in it: a
 // tenth of a degree or millisecond, a hundredth of a rad/s.
 func tableCell(e *flight.Estimate, k float64, unit string) string {
-	finest := map[string]int{"deg": 1, "ms": 1, "rad/s": 2, "": 3}[unit]
+	finest := map[string]int{"deg": 1, "ms": 1, "rad/s": 2, "": 3, "deg per m/s": 2}[unit]
 	return worded(e, k, "", finest)
 }
 
@@ -161,7 +161,7 @@ func emptyRow(name, unit string, axes int) []string {
 // different things and must not be compared with one another.
 func delayMeanings() []string {
 	return []string{
-		"correlation lag: shift of the peak of stick against rate. What the pilot feels; it depends on how the stick was moved, so compare it only between hops flown with the same inputs.",
+		"correlation lag: shift of the peak of stick against rate. What the pilot feels; it depends on how the stick was moved, so compare it only between hops flown with the same inputs. Weighted: the same from frequencies with good coherence.",
 		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the data cannot separate the two.",
 		"phase delay: slope of the phase of attitude beyond 180 deg, as ADS-33E-PRF (2000), 3.3.2.1, defines it.",
 		"attitude and rate at a frequency: phase lag, how far the answer is behind the stick there: in deg negative when behind, in ms positive when behind.",
@@ -202,7 +202,9 @@ func cardPhasing(p *page, d *debrief.Debrief) {
 // doubtful; they stand beside the numbers and not again among those about the data.
 func aboutDelays(f flight.Finding) bool {
 	switch f.Code {
-	case flight.CodeNoClock, flight.CodeLeadsStick, flight.CodeNoResponse, flight.CodeNotMeasurable,
+	case flight.CodeNoClock:
+		return f.Severity != flight.Note // a note is about marks and the like
+	case flight.CodeLeadsStick, flight.CodeNoResponse, flight.CodeNotMeasurable,
 		flight.CodeModelDisagrees:
 		return true
 	}
@@ -232,26 +234,5 @@ func cardModes(p *page, d *debrief.Debrief) {
 		p.bullet(fmt.Sprintf("pilot and aircraft, %s: crossover %s, phase margin %s, gain margin %s", m.Axis,
 			withInterval(m.CrossoverRadS, 1, "rad/s"), withInterval(m.PhaseMarginDeg, 1, "deg"),
 			withInterval(m.GainMarginDB, 1, "dB")))
-	}
-}
-
-func cardGusts(p *page, d *debrief.Debrief) {
-	if len(d.Wind.Gusts) == 0 {
-		return
-	}
-	p.heading(2, "Gusts")
-	for _, g := range d.Wind.Gusts {
-		text := fmt.Sprintf("%s, %s to %s rad/s: attitude %s per m/s of gust", g.Axis, significant(g.BandRadS[0], 2),
-			significant(g.BandRadS[1], 2), withInterval(g.RadPerMS, degPerRad, "deg"))
-		if finite(g.PartialCoherence) {
-			text += ", partial coherence " + fixed(g.PartialCoherence, 2)
-		}
-		if g.Events > 0 {
-			text += fmt.Sprintf("; mean of %d gusts: peak %s per m/s", g.Events, withInterval(g.PeakRadPerMS, degPerRad, "deg"))
-			if g.SettleS != nil {
-				text += ", settled after " + withInterval(g.SettleS, 1, "s")
-			}
-		}
-		p.bullet(text)
 	}
 }

@@ -39,6 +39,7 @@ func JSON(w io.Writer, d *debrief.Debrief) error {
 		{"phasing", phasingJSON{estimateOf(d.PhasingErrorRad, degPerRad)}},
 		{"wind", windOf(&d.Wind)},
 		{"gust", gustsOf(d.Wind.Gusts)},
+		{"gust_off_axis", gustsOf(d.Wind.OffAxis)},
 		{"modes", modesOf(d.Stability.Modes)},
 		{"unstable", unstableOf(d.Stability.Unstable)},
 		{"margins", marginsOf(d.Stability.Margins)},

@@ -3,7 +3,6 @@ package report
 import (
 	"hopcard/analysis/response"
 	"hopcard/analysis/stability"
-	"hopcard/analysis/wind"
 	"hopcard/flight"
 )
 
@@ -109,74 +108,6 @@ func modelOf(m *response.Model) *modelJSON {
 
 type phasingJSON struct {
 	ErrorDeg *estimateJSON `json:"error_deg,omitempty"`
-}
-
-type windJSON struct {
-	Phases  []phaseJSON `json:"phases"`
-	Whole   *phaseJSON  `json:"whole,omitempty"`
-	OnBoard bool        `json:"on_board_estimate"`
-}
-
-type phaseJSON struct {
-	Class wind.Class `json:"class"`
-	spanJSON
-	Mean        *estimateJSON `json:"mean_m_s,omitempty"`
-	SD          *estimateJSON `json:"sd_m_s,omitempty"`
-	Gust3s      *estimateJSON `json:"gust3s_m_s,omitempty"`
-	Lull3s      *estimateJSON `json:"lull3s_m_s,omitempty"`
-	Spread      *estimateJSON `json:"spread_m_s,omitempty"`
-	GustFactor  *estimateJSON `json:"gust_factor,omitempty"`
-	Turbulence  *estimateJSON `json:"turbulence_intensity,omitempty"`
-	Direction   *estimateJSON `json:"direction_deg,omitempty"`
-	DirectionSD *estimateJSON `json:"direction_sd_deg,omitempty"`
-	Length      *estimateJSON `json:"length_m,omitempty"`
-	Head        *estimateJSON `json:"head_m_s,omitempty"`
-	Cross       *estimateJSON `json:"cross_m_s,omitempty"`
-}
-
-func windOf(w *wind.Result) windJSON {
-	out := windJSON{Phases: []phaseJSON{}, OnBoard: w.OnBoard}
-	if w.Whole != nil {
-		whole := phaseOf(w.Whole)
-		out.Whole = &whole
-	}
-	for i := range w.Phases {
-		out.Phases = append(out.Phases, phaseOf(&w.Phases[i]))
-	}
-	return out
-}
-
-func phaseOf(p *wind.Phase) phaseJSON {
-	return phaseJSON{
-		Class: p.Class, spanJSON: spanOf(p.Span),
-		Mean: estimateOf(p.MeanMS, 1), SD: estimateOf(p.SDMS, 1),
-		Gust3s: estimateOf(p.Gust3sMS, 1), Lull3s: estimateOf(p.Lull3sMS, 1),
-		Spread: estimateOf(p.SpreadMS, 1), GustFactor: estimateOf(p.GustFactor, 1),
-		Turbulence: estimateOf(p.TurbulenceIntensity, 1),
-		Direction:  estimateOf(p.DirectionRad, degPerRad), DirectionSD: estimateOf(p.DirectionSDRad, degPerRad),
-		Length: estimateOf(p.LengthM, 1), Head: estimateOf(p.HeadMS, 1), Cross: estimateOf(p.CrossMS, 1),
-	}
-}
-
-type gustJSON struct {
-	Axis             flight.Axis   `json:"axis"`
-	BandRadS         []float64     `json:"band_rad_s"`
-	DegPerMS         *estimateJSON `json:"deg_per_m_s,omitempty"`
-	PartialCoherence *float64      `json:"partial_coherence,omitempty"`
-	Events           int           `json:"events"`
-	PeakDegPerMS     *estimateJSON `json:"peak_deg_per_m_s,omitempty"`
-	SettleS          *estimateJSON `json:"settle_s,omitempty"`
-}
-
-func gustsOf(gusts []wind.Gust) []gustJSON {
-	out := []gustJSON{}
-	for _, g := range gusts {
-		out = append(out, gustJSON{
-			g.Axis, bandOf(g.BandRadS), estimateOf(g.RadPerMS, degPerRad), number(g.PartialCoherence),
-			g.Events, estimateOf(g.PeakRadPerMS, degPerRad), estimateOf(g.SettleS, 1),
-		})
-	}
-	return out
 }
 
 type modeJSON struct {

@@ -68,7 +68,6 @@ type channelJSON struct {
 	Sure     *float64        `json:"sure,omitempty"`
 	Guessed  bool            `json:"unit_guessed,omitempty"`
 	Derived  bool            `json:"derived,omitempty"`
-	RateHz   *float64        `json:"rate_hz,omitempty"`
 	Samples  int             `json:"samples"`
 }
 
@@ -86,7 +85,7 @@ func sourcesOf(h *flight.Hop) []sourceJSON {
 			if ch := &h.Channels[k]; ch.Source == i {
 				j.Channels = append(j.Channels, channelJSON{
 					ch.Column, ch.Quantity, ch.Unit, ch.Sign, number(ch.Sure), ch.Guessed, ch.Derived,
-					number(ch.RateHz()), ch.Len(),
+					ch.Len(),
 				})
 			}
 		}

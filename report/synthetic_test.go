@@ -95,10 +95,19 @@ func syntheticWind() wind.Result {
 	first, second := whole, whole
 	first.Span.ToS, first.Class = 120, wind.Steady
 	second.Span.FromS = 120
-	return wind.Result{Whole: &whole, Phases: []wind.Phase{first, second}, Gusts: []wind.Gust{{
-		Axis: flight.RollAxis, BandRadS: [2]float64{0.5, 3}, RadPerMS: deg(1.2, 0.9, 1.5), PartialCoherence: 0.62,
-		Events: 9, PeakRadPerMS: deg(2.1, 1.6, 2.6), SettleS: est(3.4, 2.8, 4.1),
-	}}}
+	return wind.Result{
+		Whole: &whole, Phases: []wind.Phase{first, second}, LeadS: math.NaN(),
+		Gusts: []wind.Gust{
+			{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{0.5, 3}, RadPerMS: deg(1.2, 0.9, 1.5), PartialCoherence: 0.62,
+				PilotInLoopRadPerMS: deg(0.8, 0.6, 1), Events: 9, PeakRadPerMS: deg(2.1, 1.6, 2.6), SettleS: est(3.4, 2.8, 4.1)},
+			{Axis: flight.PitchAxis, Input: wind.HeadGust, BandRadS: [2]float64{0.5, 3}, PartialCoherence: math.NaN()},
+		},
+		Classes: []wind.ClassRow{{Class: wind.Gusty, TimeS: 160.1, MeanMS: 4.2, SDMS: 1.2, SpreadMS: 5.31,
+			Motion: []wind.Motion{{Axis: flight.RollAxis, AttitudeRMS: 0.035, RateRMS: 0.06, LargestAttitudeChange: 0.3},
+				{Axis: flight.PitchAxis, AttitudeRMS: 0.03, RateRMS: math.NaN(), LargestAttitudeChange: 0.2}},
+			Work: []wind.Work{{Axis: flight.RollAxis, RMS: 0.061, RateRMSPerS: 0.2, ReversalsPerMin: 41, NearStopShare: 0.01, LeftFraction: 0.07}},
+		}},
+	}
 }
 
 func syntheticStability() stability.Result {

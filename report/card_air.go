@@ -1,0 +1,101 @@
+package report
+
+import (
+	"fmt"
+
+	"hopcard/analysis/debrief"
+	"hopcard/analysis/wind"
+	"hopcard/flight"
+)
+
+// cardGusts is how far gusts threw the aircraft, and what each class of air asked of it.
+func cardGusts(p *page, d *debrief.Debrief) {
+	if d.Wind.Whole == nil {
+		return
+	}
+	p.heading(2, "Gusts")
+	if rows := gustRows(d.Wind.Gusts); len(rows) > 1 {
+		p.table(rows)
+		p.blank()
+		p.paragraph("Attitude in deg per m/s of gust, head gusts for pitch, gusts from the right for roll. Stick held: the aircraft alone, sticks and gusts taken apart. With pilot: what the two make of it together.")
+	} else {
+		p.paragraph("No answer to gusts was measured.")
+	}
+	p.blank()
+	for _, g := range onePerAxis(d.Wind.Gusts) {
+		text := fmt.Sprintf("%s: mean answer to %d gusts: peak %s per m/s", g.Axis, g.Events, withInterval(g.PeakRadPerMS, degPerRad, "deg"))
+		if g.TimeToPeakS != nil {
+			text += ", " + withInterval(g.TimeToPeakS, 1, "s") + " after the gust"
+		}
+		if g.SettleS != nil {
+			text += ", settled after " + withInterval(g.SettleS, 1, "s")
+		}
+		p.bullet(text)
+	}
+	if rows := classRows(d.Wind.Classes); len(rows) > 1 {
+		p.blank()
+		p.table(rows)
+		p.blank()
+		p.paragraph("By class of air, rms about each phase's mean, without interval; stick in percent of full travel, reversals of the stick each minute.")
+	}
+}
+
+func gustRows(gusts []wind.Gust) [][]string {
+	rows := [][]string{{"axis", "band, rad/s", "stick held", "with pilot", "partial coherence"}}
+	for _, g := range gusts {
+		if g.RadPerMS == nil && g.PilotInLoopRadPerMS == nil {
+			continue
+		}
+		coherence := notMeasured
+		if finite(g.PartialCoherence) {
+			coherence = fixed(g.PartialCoherence, 2)
+		}
+		rows = append(rows, []string{
+			string(g.Axis), significant(g.BandRadS[0], 2) + " to " + significant(g.BandRadS[1], 2),
+			tableCell(g.RadPerMS, degPerRad, "deg per m/s"), tableCell(g.PilotInLoopRadPerMS, degPerRad, "deg per m/s"), coherence,
+		})
+	}
+	return rows
+}
+
+// onePerAxis lists the first gust of each axis that was met with events: they are the
+// same in all bands of an axis.
+func onePerAxis(gusts []wind.Gust) []wind.Gust {
+	var out []wind.Gust
+	seen := map[flight.Axis]bool{}
+	for _, g := range gusts {
+		if g.Events > 0 && g.PeakRadPerMS != nil && !seen[g.Axis] {
+			seen[g.Axis] = true
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// classRows has a row for each class of air and axis.
+func classRows(classes []wind.ClassRow) [][]string {
+	rows := [][]string{{"air", "s", "m/s", "axis", "attitude deg", "rate deg/s", "stick %", "reversals", "left %"}}
+	for _, c := range classes {
+		for i, m := range c.Motion {
+			row := []string{"", "", "", string(m.Axis), figure(m.AttitudeRMS*degPerRad, 2), figure(m.RateRMS*degPerRad, 2)}
+			if i == 0 {
+				row[0], row[1], row[2] = string(c.Class), figure(c.TimeS, 0), figure(c.MeanMS, 1)
+			}
+			for _, w := range c.Work {
+				if w.Axis == m.Axis {
+					row = append(row, figure(100*w.RMS, 1), figure(w.ReversalsPerMin, 0), figure(100*w.LeftFraction, 0))
+				}
+			}
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// figure words a plain number in a table, a dash if there is none.
+func figure(x float64, decimals int) string {
+	if !finite(x) {
+		return "-"
+	}
+	return fixed(x, decimals)
+}

@@ -1,0 +1,132 @@
+package report
+
+import (
+	"hopcard/analysis/wind"
+	"hopcard/flight"
+)
+
+type windJSON struct {
+	Phases  []phaseJSON `json:"phases"`
+	Whole   *phaseJSON  `json:"whole,omitempty"`
+	OnBoard bool        `json:"on_board_estimate"`
+	LeadS   *float64    `json:"mast_leads_by_s,omitempty"`
+	Classes []classJSON `json:"classes"`
+}
+
+// classJSON is what the hop was like in one class of air.
+type classJSON struct {
+	Class  wind.Class   `json:"class"`
+	TimeS  *float64     `json:"time_s,omitempty"`
+	Mean   *float64     `json:"mean_m_s,omitempty"`
+	SD     *float64     `json:"sd_m_s,omitempty"`
+	Spread *float64     `json:"spread_m_s,omitempty"`
+	Motion []motionJSON `json:"motion"`
+	Work   []workJSON   `json:"stick_work"`
+}
+
+type phaseJSON struct {
+	Class wind.Class `json:"class"`
+	spanJSON
+	Mean        *estimateJSON `json:"mean_m_s,omitempty"`
+	SD          *estimateJSON `json:"sd_m_s,omitempty"`
+	Gust3s      *estimateJSON `json:"gust3s_m_s,omitempty"`
+	Lull3s      *estimateJSON `json:"lull3s_m_s,omitempty"`
+	Spread      *estimateJSON `json:"spread_m_s,omitempty"`
+	GustFactor  *estimateJSON `json:"gust_factor,omitempty"`
+	Turbulence  *estimateJSON `json:"turbulence_intensity,omitempty"`
+	Direction   *estimateJSON `json:"direction_deg,omitempty"`
+	DirectionSD *estimateJSON `json:"direction_sd_deg,omitempty"`
+	Length      *estimateJSON `json:"length_m,omitempty"`
+	Head        *estimateJSON `json:"head_m_s,omitempty"`
+	Cross       *estimateJSON `json:"cross_m_s,omitempty"`
+}
+
+type motionJSON struct {
+	Axis        flight.Axis `json:"axis"`
+	AttitudeRMS *float64    `json:"attitude_rms_deg,omitempty"`
+	RateRMS     *float64    `json:"rate_rms_deg_s,omitempty"`
+	Largest     *float64    `json:"largest_change_deg,omitempty"`
+}
+
+type workJSON struct {
+	Axis      flight.Axis `json:"axis"`
+	RMS       *float64    `json:"rms_percent,omitempty"`
+	RateRMS   *float64    `json:"rate_rms_percent_s,omitempty"`
+	Reversals *float64    `json:"reversals_per_min,omitempty"`
+	NearStop  *float64    `json:"near_stop_percent,omitempty"`
+	Left      *float64    `json:"left_percent,omitempty"`
+}
+
+func classesOf(rows []wind.ClassRow) []classJSON {
+	out := []classJSON{}
+	for _, r := range rows {
+		j := classJSON{r.Class, number(r.TimeS), number(r.MeanMS), number(r.SDMS), number(r.SpreadMS), []motionJSON{}, []workJSON{}}
+		for _, m := range r.Motion {
+			j.Motion = append(j.Motion, motionJSON{
+				m.Axis, number(m.AttitudeRMS * degPerRad), number(m.RateRMS * degPerRad), number(m.LargestAttitudeChange * degPerRad),
+			})
+		}
+		for _, w := range r.Work {
+			j.Work = append(j.Work, workJSON{
+				w.Axis, number(100 * w.RMS), number(100 * w.RateRMSPerS), number(w.ReversalsPerMin),
+				number(100 * w.NearStopShare), number(100 * w.LeftFraction),
+			})
+		}
+		out = append(out, j)
+	}
+	return out
+}
+
+func windOf(w *wind.Result) windJSON {
+	out := windJSON{Phases: []phaseJSON{}, OnBoard: w.OnBoard, LeadS: number(w.LeadS), Classes: classesOf(w.Classes)}
+	if w.Whole != nil {
+		whole := phaseOf(w.Whole)
+		out.Whole = &whole
+	}
+	for i := range w.Phases {
+		out.Phases = append(out.Phases, phaseOf(&w.Phases[i]))
+	}
+	return out
+}
+
+func phaseOf(p *wind.Phase) phaseJSON {
+	span := spanJSON{} // absent where the wind's clock is not the hop's
+	if p.Span != (flight.Span{}) {
+		span = spanOf(p.Span)
+	}
+	return phaseJSON{
+		Class: p.Class, spanJSON: span,
+		Mean: estimateOf(p.MeanMS, 1), SD: estimateOf(p.SDMS, 1),
+		Gust3s: estimateOf(p.Gust3sMS, 1), Lull3s: estimateOf(p.Lull3sMS, 1),
+		Spread: estimateOf(p.SpreadMS, 1), GustFactor: estimateOf(p.GustFactor, 1),
+		Turbulence: estimateOf(p.TurbulenceIntensity, 1),
+		Direction:  estimateOf(p.DirectionRad, degPerRad), DirectionSD: estimateOf(p.DirectionSDRad, degPerRad),
+		Length: estimateOf(p.LengthM, 1), Head: estimateOf(p.HeadMS, 1), Cross: estimateOf(p.CrossMS, 1),
+	}
+}
+
+type gustJSON struct {
+	Axis             flight.Axis    `json:"axis"`
+	Input            wind.Component `json:"input"`
+	BandRadS         []float64      `json:"band_rad_s"`
+	DegPerMS         *estimateJSON  `json:"deg_per_m_s,omitempty"`
+	RateDegSPerMS    *estimateJSON  `json:"rate_deg_s_per_m_s,omitempty"`
+	PilotInLoop      *estimateJSON  `json:"pilot_in_loop_deg_per_m_s,omitempty"`
+	PartialCoherence *float64       `json:"partial_coherence,omitempty"`
+	Events           int            `json:"events"`
+	PeakDegPerMS     *estimateJSON  `json:"peak_deg_per_m_s,omitempty"`
+	TimeToPeakS      *estimateJSON  `json:"time_to_peak_s,omitempty"`
+	SettleS          *estimateJSON  `json:"settle_s,omitempty"`
+}
+
+func gustsOf(gusts []wind.Gust) []gustJSON {
+	out := []gustJSON{}
+	for _, g := range gusts {
+		out = append(out, gustJSON{
+			g.Axis, g.Input, bandOf(g.BandRadS), estimateOf(g.RadPerMS, degPerRad), estimateOf(g.RateRadSPerMS, degPerRad),
+			estimateOf(g.PilotInLoopRadPerMS, degPerRad), number(g.PartialCoherence), g.Events,
+			estimateOf(g.PeakRadPerMS, degPerRad), estimateOf(g.TimeToPeakS, 1), estimateOf(g.SettleS, 1),
+		})
+	}
+	return out
+}
