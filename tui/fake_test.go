@@ -201,5 +201,7 @@ func fakeExport(_ context.Context, d *debrief.Debrief) (string, error) {
 }
 
 func fakeOptions(n int) Options {
-	return Options{Logbook: fakeBook(n), Load: fakeLoad, Card: fakeCard, Export: fakeExport}
+	return Options{Logbook: fakeBook(n), Load: fakeLoad, Card: fakeCard, Export: fakeExport,
+		AddMark:    func(flight.HopEntry, flight.MarkSettings) error { return nil },
+		RemoveMark: func(flight.HopEntry, flight.MarkSettings) error { return nil }}
 }

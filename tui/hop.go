@@ -22,6 +22,7 @@ type hopView struct {
 	chosen []flight.Quantity // the user's own set
 	fitted bool              // scales fit the window, not the hop
 	grip   drag
+	marking
 
 	base *paper // everything but cursors and read-outs; nil to be redrawn
 	lay  layout // of base
@@ -36,7 +37,7 @@ type drag struct {
 
 type hopKeys struct {
 	Left, Right, FarLeft, FarRight, In, Out, Whole, PanLeft, PanRight,
-	Next, Prev, NextFlag, PrevFlag, ZoomTo, Axis, Fit, Ref, Start, End key.Binding
+	Next, Prev, NextFlag, PrevFlag, ZoomTo, Axis, Fit, Ref, Start, End, Mark, Unmark, Remark key.Binding
 }
 
 func newHopView(d *desk) *hopView {
@@ -60,11 +61,19 @@ func newHopView(d *desk) *hopView {
 		Ref:      bind("second cursor|set or clear the second cursor", "t", "t"),
 		Start:    bind("start of hop", "home", "home"),
 		End:      bind("end of hop", "end", "end"),
+		Mark:     bind("mark|set a mark at the cursor", "m", "m"),
+		Unmark:   bind("undo|take the last mark back", "u", "u"),
+		Remark:   bind("redo|set it again", "U", "U"),
 	}}
+	for _, b := range []*key.Binding{&v.keys.Mark, &v.keys.Unmark, &v.keys.Remark} {
+		b.SetEnabled(d.opts.AddMark != nil && d.opts.RemoveMark != nil)
+	}
 	return v
 }
 
 func (v *hopView) Title() string { return "hop" }
+
+func (v *hopView) Typing() bool { return v.entry.open }
 
 func (v *hopView) SetSize(w, h int) {
 	v.w, v.h = w, h
@@ -73,7 +82,7 @@ func (v *hopView) SetSize(w, h int) {
 
 func (v *hopView) ShortHelp() []key.Binding {
 	k := v.keys
-	return []key.Binding{k.Right, k.In, k.Out, k.Whole, k.Next, k.NextFlag, k.ZoomTo, k.Axis}
+	return []key.Binding{k.Right, k.In, k.Out, k.Whole, k.Next, k.NextFlag, k.ZoomTo, k.Axis, k.Mark}
 }
 
 func (v *hopView) FullHelp() [][]key.Binding {
@@ -82,12 +91,13 @@ func (v *hopView) FullHelp() [][]key.Binding {
 		{k.Left, k.Right, k.FarLeft, k.FarRight, k.Start, k.End, k.Ref},
 		{k.In, k.Out, k.Whole, k.ZoomTo, k.PanLeft, k.PanRight},
 		{k.Next, k.Prev, k.NextFlag, k.PrevFlag, k.Axis, k.Fit},
+		{k.Mark, k.Unmark, k.Remark},
 	}
 }
 
 // reset shows another hop from its start to its end.
 func (v *hopView) reset() {
-	v.base, v.ref, v.grip = nil, math.NaN(), drag{}
+	v.base, v.ref, v.grip, v.entry = nil, math.NaN(), drag{}, prompt{}
 	v.whole = flight.Span{}
 	if v.desk.current == nil {
 		return
@@ -124,14 +134,31 @@ func (v *hopView) Update(msg tea.Msg) tea.Cmd {
 		}
 	case chooseMsg:
 		v.choose(msg.q)
+	case markedMsg:
+		return v.marked(msg)
 	case tea.KeyMsg:
-		if v.desk.current != nil && !v.moved(msg) {
-			v.changed(msg)
-		}
+		return v.key(msg)
 	case tea.MouseMsg:
 		if v.desk.current != nil {
 			v.mouse(msg)
 		}
+	}
+	return nil
+}
+
+func (v *hopView) key(msg tea.KeyMsg) tea.Cmd {
+	switch {
+	case v.desk.current == nil:
+	case v.entry.open:
+		return v.markTyped(msg)
+	case key.Matches(msg, v.keys.Mark):
+		v.entry, v.atTime = prompt{open: true}, v.cursor
+	case key.Matches(msg, v.keys.Unmark):
+		return v.unmark()
+	case key.Matches(msg, v.keys.Remark):
+		return v.remark()
+	case !v.moved(msg):
+		v.changed(msg)
 	}
 	return nil
 }

@@ -292,6 +292,11 @@ func (v *hopView) drawReadings(p *paper) {
 // drawWords says where the cursor is and what is there.
 func (v *hopView) drawWords(p *paper) {
 	step := roundStep(v.perCell() / 2)
+	if v.entry.open {
+		p.text(1, v.lay.words, fmt.Sprintf("mark at %s s: %s_", stepText(v.atTime, step), v.entry.text), accent)
+		p.text(1, v.lay.words+1, "enter keeps it in hop.toml, esc drops it", faint)
+		return
+	}
 	head := stepText(v.cursor, step) + " s"
 	if !math.IsNaN(v.ref) {
 		head += fmt.Sprintf(" (%s from %s)", stepText(v.cursor-v.ref, step), stepText(v.ref, step))

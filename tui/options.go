@@ -34,6 +34,10 @@ type Options struct {
 	// Export writes the card of a hop to a file and returns its path. Nil: the card
 	// screen cannot export.
 	Export func(ctx context.Context, d *debrief.Debrief) (path string, err error)
+	// AddMark and RemoveMark keep an event mark with the hop and take it back; see
+	// flight.AddMark. Nil, either of them: no marks can be set.
+	AddMark    func(e flight.HopEntry, m flight.MarkSettings) error
+	RemoveMark func(e flight.HopEntry, m flight.MarkSettings) error
 	// Input and Output are the terminal; nil for standard input and output.
 	Input  io.Reader
 	Output io.Writer

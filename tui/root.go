@@ -132,6 +132,8 @@ func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case seeMsg:
 		m.at = hopScreen
 		return m, m.screens[hopScreen].Update(msg)
+	case markedMsg:
+		return m, m.screens[hopScreen].Update(msg)
 	case pauseMsg:
 		return m, m.pause()
 	case noticeMsg:
