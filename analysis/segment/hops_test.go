@@ -1,36 +1,26 @@
 package segment
 
 import (
-	"encoding/csv"
+	"context"
 	"encoding/json"
 
 	"math"
 	"os"
 	"path/filepath"
-	"strconv"
-	"strings"
 	"testing"
-	"time"
 
 	"hopcard/flight"
+	"hopcard/importers"
 )
 
 const hopsDir = "../../../shared/hops"
 
 type truth struct {
 	Files []struct {
-		File   string
-		RateHz float64 `json:"rate_hz"`
-		Stamp  string
-		Clock  struct {
+		File, Align string
+		Clock       struct {
 			OffsetS  float64 `json:"offset_s"`
 			DriftPPM float64 `json:"drift_ppm"`
-			Epoch    string  `json:"epoch_utc"`
-		}
-		Channels []struct {
-			Column, Quantity, Unit string
-			Sign, Neutral          float64
-			FullThrow              float64 `json:"full_throw"`
 		}
 	}
 	Segments []struct {
@@ -54,85 +44,28 @@ func readTruth(t testing.TB, name string) truth {
 	return tr
 }
 
-func loadHop(t testing.TB, name string) (*flight.Hop, truth) {
-	tr := readTruth(t, name)
-	h := &flight.Hop{Name: name}
-	for si, f := range tr.Files {
-		h.Sources = append(h.Sources, flight.Source{File: f.File, RateHz: f.RateHz, Clock: flight.Clock{AlignedBy: flight.AlignUser}})
-		r, err := os.Open(filepath.Join(hopsDir, name, f.File))
-		if err != nil {
-			t.Fatal(err)
-		}
-		rows, err := csv.NewReader(r).ReadAll()
-		r.Close()
-		if err != nil {
-			t.Fatal(err)
-		}
-		col := map[string]int{}
-		for i, c := range rows[0] {
-			col[c] = i
-		}
-		var ts []float64
-		for _, c := range f.Channels {
-			i, ok := col[c.Column]
-			if !ok {
-				t.Fatal("no column", c.Column)
+// clocks says what the loggers' clocks were, as a user would who knows, where they
+// cannot be put together by UTC: aligning them is not what is tested here.
+func clocks(tr truth) *flight.HopSettings {
+	var s *flight.HopSettings
+	for i, f := range tr.Files {
+		if i > 0 && f.Align == "" {
+			if s == nil {
+				s = &flight.HopSettings{Format: flight.SettingsFormat}
 			}
-			v := make([]float64, len(rows)-1)
-			if c.Quantity == "time" {
-				for k, row := range rows[1:] {
-					v[k] = stamp(t, row[i], c.Unit, f.Clock.Epoch)
-					v[k] = (v[k] - f.Clock.OffsetS) / (1 + f.Clock.DriftPPM*1e-6)
-				}
-				ts = v
-				continue
-			}
-			scale := map[string]float64{"deg": math.Pi / 180, "deg/s": math.Pi / 180, "rad/s": 1, "rad": 1, "m/s2": 1,
-				"g": 9.80665, "percent": 0.01, "unit": 1, "m": 1}[c.Unit]
-			if c.FullThrow != 0 {
-				scale = 1 / c.FullThrow
-			}
-			if scale == 0 {
-				t.Fatal("unit", c.Unit)
-			}
-			sign := c.Sign
-			if sign == 0 {
-				sign = 1
-			}
-			for k, row := range rows[1:] {
-				x, err := strconv.ParseFloat(row[i], 64)
-				if err != nil {
-					x = math.NaN()
-				}
-				v[k] = sign * scale * (x - c.Neutral)
-			}
-			h.Channels = append(h.Channels, flight.Channel{Quantity: flight.Quantity(c.Quantity), TimeS: ts, Value: v, Source: si, Sure: 1, Sign: 1, Scale: 1})
+			s.Files = append(s.Files, flight.FileSettings{Name: f.File, ClockOffsetS: &tr.Files[i].Clock.OffsetS, ClockDriftPPM: &tr.Files[i].Clock.DriftPPM})
 		}
 	}
-	return h, tr
+	return s
 }
 
-func stamp(t testing.TB, s, unit, epoch string) float64 {
-	if strings.HasPrefix(unit, "iso8601") {
-		e, err := time.Parse(time.RFC3339, epoch)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s = strings.TrimSuffix(strings.Replace(s, " ", "T", 1), "Z") + "Z"
-		x, err := time.Parse(time.RFC3339Nano, s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return x.Sub(e).Seconds()
-	}
-	x, err := strconv.ParseFloat(s, 64)
+func loadHop(t testing.TB, name string) (*flight.Hop, truth) {
+	tr := readTruth(t, name)
+	h, err := importers.ReadHop(context.Background(), filepath.Join(hopsDir, name), importers.Options{Settings: clocks(tr)})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if unit == "ms" {
-		x /= 1000
-	}
-	return x
+	return h, tr
 }
 
 // kinds gives our name of a truth kind.

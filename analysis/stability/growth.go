@@ -23,6 +23,11 @@ const (
 	// Growth is asked of windows of four to eight swings: two to four periods.
 	fewestSwings = 4
 	mostSwings   = 8
+	// Without a stick on the same clock, answers to test inputs cannot be left out: then
+	// growth must last longer than that to a doublet or a step series, and be stronger
+	// than that to a sweep.
+	fewestBlind = 7
+	foldBlind   = 3.0
 	// A growing oscillation is only reported if it ends above these: a swing of this
 	// many times the usual size in this flight, and of this attitude. Both are this
 	// project's own choice: below them nobody in the cockpit would notice.
@@ -270,6 +275,9 @@ func (t *trace) measure(lo, hi int) (growth, bool) {
 		w = t.swings[lo : hi+1]
 	}
 	g := t.fit(w)
+	if t.stick == nil && (len(w) < fewestBlind || math.Exp(g.sigma.Value*g.span.LengthS()) < foldBlind) {
+		return growth{}, false
+	}
 	return g, g.sigma.Low > 0
 }
 
