@@ -28,7 +28,6 @@ type predictor struct {
 	rows       float64
 	sigma2     float64       // variance of e
 	covariance *mat.SymDense // of theta
-	lower      *mat.TriDense // of the normal matrix
 }
 
 // predictorOrders are the orders tried, in grid steps, highest first: memories of 4.8 s down
@@ -37,6 +36,11 @@ func predictorOrders() []int { return []int{60, 45, 30, 20, 12} }
 
 // rowsPerParameter is how many rows of record an order needs per parameter.
 const rowsPerParameter = 5
+
+// leadSteps is how many grid steps of the sticks' future the predictor sees. The grid's
+// values are those of a band-limited signal: a delay that is no whole number of steps
+// spreads over the steps to both sides of it. No pilot answers a motion that fast.
+const leadSteps = 1
 
 // fitPredictor fits the predictor of the highest order that the runs carry; nil if they
 // are too short for the lowest. The order is not chosen by an information criterion: that
@@ -77,7 +81,15 @@ func newLagProducts(runs []run, channels []int, top int) *lagProducts {
 	for _, r := range runs {
 		x := make([][]float64, len(channels))
 		for i, c := range channels {
-			x[i] = r.values[c]
+			// The sticks are moved back against the output.
+			lead := leadSteps
+			if i == 0 {
+				lead = 0
+			}
+			v := r.values[c]
+			if len(v) > leadSteps {
+				x[i] = v[lead : len(v)-leadSteps+lead]
+			}
 		}
 		if len(x[0]) > top {
 			g.add(x)
@@ -181,7 +193,8 @@ func (p *predictor) parts(w float64) (num, den complex128, powers []complex128) 
 // at returns the response to the first input at w.
 func (p *predictor) at(w float64) complex128 {
 	num, den, _ := p.parts(w)
-	return num / den
+	// The sticks stand leadSteps early.
+	return num / den * cmplx.Exp(complex(0, w*gridStepS*leadSteps))
 }
 
 // sd returns the relative standard deviation of the response at w, to first order in the
@@ -214,7 +227,7 @@ func (p *predictor) replaceH(r *spectrum.Response, factor func(w float64) comple
 	out.H, out.SD, out.BandRadS = make([]complex128, n), make([]float64, n), make([]float64, n)
 	for k, w := range r.OmegaRadS {
 		out.H[k] = p.at(w) * factor(w)
-		out.BandRadS[k] = math.Pi / (float64(p.order) * gridStepS)
+		out.BandRadS[k] = 2 * math.Pi / (float64(p.order) * gridStepS)
 		if k%errorEvery == 0 || k == n-1 {
 			out.SD[k] = p.sd(w)
 		}

@@ -1,0 +1,272 @@
+package response
+
+import (
+	"context"
+	"errors"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"hopcard/flight"
+)
+
+func analyse(t *testing.T, h *flight.Hop, segs []flight.Segment) Analysis {
+	t.Helper()
+	a, err := Analyse(context.Background(), h, segs, Settings{}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+func hasFinding(a Analysis, code flight.Code, severity flight.Severity) bool {
+	return slices.ContainsFunc(a.Findings, func(f flight.Finding) bool { return f.Code == code && f.Severity == severity })
+}
+
+func result(t *testing.T, a Analysis, axis flight.Axis, out Output) Result {
+	t.Helper()
+	for _, r := range a.Responses {
+		if r.Axis == axis && r.Output == out {
+			return r
+		}
+	}
+	t.Fatalf("no %s %s response; findings %v", axis, out, a.Findings)
+	return Result{}
+}
+
+func expect(t *testing.T, what string, got *flight.Estimate, want, tol float64) {
+	t.Helper()
+	if got == nil {
+		t.Errorf("%s: none, want %.4g", what, want)
+		return
+	}
+	if !(got.Low <= got.Value && got.Value <= got.High) {
+		t.Errorf("%s = %.4g outside its own interval %.4g to %.4g", what, got.Value, got.Low, got.High)
+	}
+	// One interval in twenty misses; none should miss by half its width again.
+	reach := 0.75 * (got.High - got.Low)
+	if math.Abs(got.Value-want) > min(tol, reach) {
+		t.Errorf("%s = %.4g (%.4g to %.4g), want %.4g to %.2g", what, got.Value, got.Low, got.High, want, tol)
+	}
+}
+
+// Through everything, two loggers, their rates, a pilot in the loop and gusts, a rate type
+// K e^(-0.08 s)/(s (0.25 s + 1)) must give the numbers of its closed form (3 %), with the
+// truth inside the interval. The gain at 2 rad/s is K/(2 |1 + 0.5 j|).
+func TestRateTypeEndToEnd(t *testing.T) {
+	p := defaultPlant()
+	h, segs := p.fly()
+	a := analyse(t, h, segs)
+	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+		r := result(t, a, axis, Attitude)
+		expect(t, string(axis)+" phase bandwidth", r.BandwidthPhaseRadS, 2.60400, 0.03*2.604)
+		expect(t, string(axis)+" w180", r.W180RadS, 6.71526, 0.03*6.715)
+		expect(t, string(axis)+" gain bandwidth", r.BandwidthGainRadS, 4.41544, 0.03*4.415)
+		expect(t, string(axis)+" phase delay", r.PhaseDelayS, 0.058447, 0.005)
+		rate := result(t, a, axis, Rate)
+		if len(rate.Lag) != 3 {
+			t.Fatalf("%s: %d phase lags, want 3", axis, len(rate.Lag))
+		}
+		for _, l := range rate.Lag {
+			w := l.FrequencyRadS
+			want := -(w*0.08 + math.Atan(0.25*w)) * degPerRad
+			expect(t, "phase lag", &l.PhaseDeg, want, 3)
+			expect(t, "phase lag as time", &l.TimeS, -want/degPerRad/w, 3/degPerRad/w)
+		}
+		k := nearestFrequency(rate.FrequencyRadS, 2)
+		if want := 20 * math.Log10(p.gain/math.Hypot(1, 0.25*rate.FrequencyRadS[k])*degPerRad/100); math.Abs(rate.GainDB[k]-want) > 0.3 {
+			t.Errorf("%s gain at 2 rad/s %.2f dB, want %.2f", axis, rate.GainDB[k], want)
+		}
+	}
+}
+
+func nearestFrequency(ws []float64, w float64) int {
+	best := 0
+	for k := range ws {
+		if math.Abs(ws[k]-w) < math.Abs(ws[best]-w) {
+			best = k
+		}
+	}
+	return best
+}
+
+// A delay of 0.08 s and, as stepped, 9 ms of lag: the correlation peaks at 0.089 s, with its interval
+// over it. Behind a following time the peak comes later than the delay.
+func TestCorrelationLag(t *testing.T) {
+	p := defaultPlant()
+	p.pilotGain, p.lag = 0, 0.01
+	h, segs := p.fly()
+	r := result(t, analyse(t, h, segs), flight.PitchAxis, Rate)
+	expect(t, "correlation lag", r.CorrelationLagS, 0.089, 0.002)
+	expect(t, "weighted correlation lag", r.WeightedCorrelationLagS, 0.089, 0.002)
+	p.lag = 0.25
+	h, segs = p.fly()
+	if slow := result(t, analyse(t, h, segs), flight.PitchAxis, Rate).CorrelationLagS; slow == nil || slow.Value < 0.15 {
+		t.Errorf("behind a following time of 0.25 s the lag is %v, want above 0.15 s", slow)
+	}
+}
+
+// The clock of the stick late by 0.3 s makes the motion lead: found, and every time withheld.
+func TestLeadsStick(t *testing.T) {
+	p := defaultPlant()
+	p.pilotGain, p.lag = 0.2, 0.05
+	p.stickShiftS = 0.3
+	h, segs := p.fly()
+	a := analyse(t, h, segs)
+	if !hasFinding(a, flight.CodeLeadsStick, flight.Stop) {
+		t.Fatalf("no leads-stick finding in %v", a.Findings)
+	}
+	for _, r := range a.Responses {
+		if r.CorrelationLagS != nil || r.PhaseDelayS != nil || r.BandwidthRadS != nil || len(r.Lag) > 0 || r.Model != nil {
+			t.Errorf("%s %s gives times", r.Axis, r.Output)
+		}
+	}
+}
+
+// A pilot who holds the aircraft in gusts, without test inputs, follows it: the correlation
+// has a peak at negative lag, but that is no aircraft that leads its stick.
+func TestRegulationIsNotALead(t *testing.T) {
+	for _, gain := range []float64{0.3, 0.8, 1.2} {
+		p := defaultPlant()
+		p.sweep, p.gust, p.pilotGain = 0, 0.03, gain
+		h, segs := p.fly()
+		segs = segs[1:2]
+		a := analyse(t, h, segs)
+		if hasFinding(a, flight.CodeLeadsStick, flight.Stop) {
+			t.Errorf("pilot gain %g: leads-stick in %v", gain, a.Findings)
+		}
+		for _, r := range a.Responses {
+			if r.CorrelationLagS != nil && r.CorrelationLagS.Value < 0 {
+				t.Errorf("pilot gain %g: correlation lag %.3f s", gain, r.CorrelationLagS.Value)
+			}
+		}
+	}
+}
+
+func TestWhatCannotBeMeasured(t *testing.T) {
+	base, segs := defaultPlant().fly()
+	still := defaultPlant()
+	still.motionless = true
+	dead, _ := still.fly()
+	quiet := defaultPlant()
+	quiet.sweep, quiet.pilotGain = 0, 0
+	calm, _ := quiet.fly()
+	ground := []flight.Segment{{Kind: flight.Ground, Span: flight.Span{FromS: 0, ToS: 50}},
+		{Kind: flight.ControlCheck, Span: flight.Span{FromS: 50, ToS: 150}}}
+	noStick := *base
+	noStick.Channels = slices.DeleteFunc(slices.Clone(base.Channels), func(c flight.Channel) bool {
+		return c.Quantity == flight.LatStick || c.Quantity == flight.LonStick
+	})
+	noClock := *base
+	noClock.Sources = slices.Clone(base.Sources)
+	noClock.Sources[1].Clock.AlignedBy = flight.AlignNone
+	short := *base
+	short.Exclude = []flight.Span{{FromS: 0, ToS: 30}, {FromS: 37, ToS: 150}}
+	for _, c := range []struct {
+		name     string
+		h        *flight.Hop
+		segs     []flight.Segment
+		code     flight.Code
+		severity flight.Severity
+	}{
+		{"on the ground", base, ground, flight.CodeNoResponse, flight.Stop},
+		{"no segments", base, nil, flight.CodeNoResponse, flight.Stop},
+		{"rotor stopped", dead, segs, flight.CodeNoResponse, flight.Stop},
+		{"stick not moved", calm, segs, flight.CodeStickStill, flight.Caution},
+		{"no stick logged", &noStick, segs, flight.CodeMissing, flight.Caution},
+		{"clocks not aligned", &noClock, segs, flight.CodeNoClock, flight.Stop},
+		{"too short", &short, segs, flight.CodeNotMeasurable, flight.Caution},
+		{"empty hop", &flight.Hop{}, nil, flight.CodeMissing, flight.Caution},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			a := analyse(t, c.h, c.segs)
+			if len(a.Responses) != 0 {
+				t.Errorf("%d responses, want none", len(a.Responses))
+			}
+			if !hasFinding(a, c.code, c.severity) {
+				t.Errorf("findings %v, want %s of severity %s", a.Findings, c.code, c.severity)
+			}
+			for _, f := range a.Findings {
+				if !strings.HasSuffix(f.Text, ".") || f.Advice == "" {
+					t.Errorf("finding without full stop or advice: %+v", f)
+				}
+			}
+		})
+	}
+}
+
+func TestSameInputSameOutput(t *testing.T) {
+	h, segs := defaultPlant().fly()
+	a, b := analyse(t, h, segs), analyse(t, h, segs)
+	for i := range a.Responses {
+		x, y := a.Responses[i], b.Responses[i]
+		if !slices.Equal(x.H, y.H) || x.PhaseDelayS != nil && *x.PhaseDelayS != *y.PhaseDelayS {
+			t.Fatalf("%s %s differs between two runs", x.Axis, x.Output)
+		}
+	}
+}
+
+// Later stamps change nothing; a stick of twice the travel halves the gain and nothing else;
+// stick and motion turned round together change nothing.
+func TestInvariances(t *testing.T) {
+	h, segs := defaultPlant().fly()
+	want := result(t, analyse(t, h, segs), flight.PitchAxis, Attitude)
+	change := func(f func(c *flight.Channel), by float64) Result {
+		g := *h
+		g.Channels = slices.Clone(h.Channels)
+		for i := range g.Channels {
+			c := &g.Channels[i]
+			c.TimeS, c.Value = slices.Clone(c.TimeS), slices.Clone(c.Value)
+			f(c)
+		}
+		moved := slices.Clone(segs)
+		for i := range moved {
+			moved[i].Span.FromS += by
+			moved[i].Span.ToS += by
+		}
+		return result(t, analyse(t, &g, moved), flight.PitchAxis, Attitude)
+	}
+	shifted := change(func(c *flight.Channel) {
+		for k := range c.TimeS {
+			c.TimeS[k] += 1000
+		}
+	}, 1000)
+	doubled := change(func(c *flight.Channel) {
+		if c.Quantity == flight.LonStick || c.Quantity == flight.LatStick {
+			for k := range c.Value {
+				c.Value[k] *= 2
+			}
+		}
+	}, 0)
+	turned := change(func(c *flight.Channel) {
+		for k := range c.Value {
+			c.Value[k] *= -1
+		}
+	}, 0)
+	const tol = 1e-3
+	for name, got := range map[string]Result{"shifted": shifted, "doubled": doubled, "turned round": turned} {
+		offset := 0.0
+		if name == "doubled" {
+			offset = 20 * math.Log10(2)
+		}
+		for k := range want.FrequencyRadS {
+			if math.Abs(got.GainDB[k]+offset-want.GainDB[k]) > tol || math.Abs(got.PhaseDeg[k]-want.PhaseDeg[k]) > 10*tol {
+				t.Fatalf("%s: at %.2f rad/s %.4f dB %.3f deg, want %.4f %.3f", name, want.FrequencyRadS[k],
+					got.GainDB[k]+offset, got.PhaseDeg[k], want.GainDB[k], want.PhaseDeg[k])
+			}
+		}
+		if math.Abs(got.PhaseDelayS.Value-want.PhaseDelayS.Value) > 1e-4 {
+			t.Errorf("%s: phase delay %.5f, want %.5f", name, got.PhaseDelayS.Value, want.PhaseDelayS.Value)
+		}
+	}
+}
+
+func TestCancelled(t *testing.T) {
+	h, segs := defaultPlant().fly()
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := Analyse(ctx, h, segs, Settings{}, nil); !errors.Is(err, context.Canceled) {
+		t.Errorf("error %v, want cancelled", err)
+	}
+}
