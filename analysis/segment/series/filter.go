@@ -2,7 +2,7 @@ package series
 
 import (
 	"math"
-	"sort"
+	"slices"
 )
 
 // MovingMean returns the mean of x over n samples centred on each (fewer at the ends).
@@ -45,11 +45,43 @@ func Percentile(x []float64, p float64) float64 {
 	if len(s) == 0 {
 		return math.NaN()
 	}
-	sort.Float64s(s)
 	f := p * float64(len(s)-1)
 	i := min(int(f), len(s)-1)
-	j := min(i+1, len(s)-1)
-	return s[i] + (f-float64(i))*(s[j]-s[i])
+	at := selected(s, i)
+	if i+1 >= len(s) || f == float64(i) {
+		return at
+	}
+	next := slices.Min(s[i+1:]) // what selected leaves above i is not smaller
+	return at + (f-float64(i))*(next-at)
+}
+
+// selected returns the value that x would hold at k if it were sorted, and leaves nothing
+// smaller above k and nothing larger below (Hoare, Find, Comm. ACM 4, 1961).
+func selected(x []float64, k int) float64 {
+	lo, hi := 0, len(x)-1
+	for lo < hi {
+		pivot := x[k]
+		i, j := lo, hi
+		for i <= j {
+			for x[i] < pivot {
+				i++
+			}
+			for pivot < x[j] {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i, j = i+1, j-1
+			}
+		}
+		if j < k {
+			lo = i
+		}
+		if k < i {
+			hi = j
+		}
+	}
+	return x[k]
 }
 
 // Spread returns a standard deviation that a few wild values do not move: 1.4826 times
