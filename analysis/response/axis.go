@@ -58,7 +58,26 @@ func (a *analyser) axis(ax axisChannels, axes []axisChannels) (*measured, error)
 		r.CorrelationLagS, r.WeightedCorrelationLagS = lag, weighted
 		m.results = append(m.results, r)
 	}
+	if m.leads == nil {
+		a.models(ax, m.results, att, rate, lags)
+	}
 	return m, nil
+}
+
+// models fits a model to the rate, or to the attitude where no rate is logged, and gives it
+// to every result of the axis: it is one aircraft.
+func (a *analyser) models(ax axisChannels, results []Result, att, rate, lags *spectrum.Response) {
+	last := &results[len(results)-1]
+	s, motion := att, ax.attitude
+	if rate != nil {
+		s, motion = rate, ax.rate
+	}
+	clockS := a.clockHalfWidthS(ax.stick, motion)
+	a.check(last, a.model(last, s, clockS), lags, clockS)
+	for i := range results {
+		results[i].Model = last.Model
+		results[i].EffectiveDelayS, results[i].TransportDelayS = last.EffectiveDelayS, last.TransportDelayS
+	}
 }
 
 // refine replaces the responses from the spectra by those of the predictor where there is

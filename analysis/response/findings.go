@@ -122,6 +122,24 @@ func (a *analyser) notMeasurable(r *Result, c curve, phase []float64) {
 	})
 }
 
+func (a *analyser) noModel(r *Result, m *fitted, e flight.Estimate) {
+	a.find(flight.Finding{
+		Code: flight.CodeNotMeasurable, Severity: flight.Note, Channel: string(r.Axis.Rate()), Span: hull(r.Spans),
+		Text: fmt.Sprintf("No effective delay in %s: the best low-order model (%s) explains %.0f %% of the response and "+
+			"leaves the delay between %.0f and %.0f ms.", r.Axis, m.form.name, m.fitPercent, 1000*e.Low, 1000*e.High),
+		Advice: "A larger sweep that reaches 10 rad/s or more fixes the delay.",
+	})
+}
+
+func (a *analyser) modelDisagrees(r *Result, modelS float64) {
+	a.find(flight.Finding{
+		Code: flight.CodeModelDisagrees, Severity: flight.Caution, Channel: string(r.Axis.Rate()), Span: hull(r.Spans),
+		Text: fmt.Sprintf("In %s the fitted model, driven with the stick as flown, lags by %.0f ms, but stick and rate by %.0f ms: "+
+			"one of the two is drawn off, by gusts or by the pilot's answer to the aircraft.", r.Axis, 1000*modelS, 1000*r.CorrelationLagS.Value),
+		Advice: "Trust neither delay alone; fly larger test inputs in calmer air.",
+	})
+}
+
 // hull is the span from the first start to the last end.
 func hull(spans []flight.Span) flight.Span {
 	if len(spans) == 0 {

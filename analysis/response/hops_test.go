@@ -40,6 +40,7 @@ type truth struct {
 	Response struct {
 		FrequencyRadS []float64 `json:"frequency_rad_s"`
 		Axes          map[string]struct {
+			Delay    float64 `json:"control_path_delay_s"`
 			Attitude struct {
 				GainDB   []float64 `json:"gain_db"`
 				PhaseDeg []float64 `json:"phase_deg"`

@@ -51,6 +51,11 @@ func checkAgainst(t *testing.T, r Result, tr truth) {
 		t.Errorf("%s %s: %.0f points, rms error %.2f dB and %.2f deg, allowed 0.8 and 5", r.Axis, r.Output, n, dg, dp)
 	}
 	if r.Output != Attitude {
+		dead := ax.Delay
+		within(t, r.Axis, "transport delay", r.TransportDelayS, &dead, 0, 0.010)
+		if r.Model != nil {
+			t.Logf("model %s, fit %.1f %%, effective delay %v", r.Model.Form, r.Model.FitPercent, *r.EffectiveDelayS)
+		}
 		return
 	}
 	within(t, r.Axis, "w180", r.W180RadS, ax.Bandwidth.W180, 0.08, 0)

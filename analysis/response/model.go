@@ -1,0 +1,228 @@
+package response
+
+import (
+	"math"
+	"math/cmplx"
+
+	"gonum.org/v1/gonum/mat"
+
+	"hopcard/analysis/spectrum"
+	"hopcard/flight"
+)
+
+// fitted is a form with its parameters, as fitted to a curve.
+type fitted struct {
+	form       form
+	p          []float64
+	covariance *mat.SymDense // of p; nil if the data do not fix every parameter
+	criterion  float64       // Akaike's, small-sample
+	points     float64       // independent ones
+	chiSquare  float64       // per degree of freedom
+	fitPercent float64
+}
+
+// target is a curve as the models see it: rate response at every third point, with the
+// weight of the errors its neighbours do not share.
+type target struct {
+	omega        []float64
+	lnGain       []float64
+	phase        []float64
+	weight       []float64
+	independents float64
+}
+
+const (
+	// modelFloor is the least error, in natural log and rad, a point is given: no low-order
+	// form is exact to better than one percent.
+	modelFloor = 0.01
+	modelEvery = 3
+)
+
+func newTarget(c curve, out Output) target {
+	var t target
+	n := len(c.lnOmega)
+	for k := 0; k < n; k += modelEvery {
+		w := math.Exp(c.lnOmega[k])
+		g, p := c.lnGain[k], c.phase[k]
+		if out == Attitude {
+			g, p = g+c.lnOmega[k], p+math.Pi/2
+		}
+		lo, hi := max(0, k-modelEvery), min(n-1, k+modelEvery)
+		spacing := (math.Exp(c.lnOmega[hi]) - math.Exp(c.lnOmega[lo])) / float64(hi-lo) * modelEvery
+		share := min(1, spacing/c.bandRadS[k])
+		t.omega = append(t.omega, w)
+		t.lnGain = append(t.lnGain, g)
+		t.phase = append(t.phase, p)
+		t.weight = append(t.weight, math.Sqrt(share)/math.Hypot(c.sd[k], modelFloor))
+		t.independents += share
+	}
+	return t
+}
+
+func (t target) residuals(f form) func(p, out []float64) {
+	return func(p, out []float64) {
+		for k, w := range t.omega {
+			h := f.rate(p, complex(0, w))
+			out[2*k] = t.weight[k] * (math.Log(cmplx.Abs(h)) - t.lnGain[k])
+			out[2*k+1] = t.weight[k] * math.Remainder(cmplx.Phase(h)-t.phase[k], 2*math.Pi)
+		}
+	}
+}
+
+// fitModel fits every form from several starts and returns the one with the least
+// Akaike criterion, corrected for small samples (Hurvich and Tsai 1989, Biometrika 76,
+// 297-307); nil if the curve is too short for any.
+func fitModel(c curve, out Output) *fitted {
+	var best *fitted
+	t := newTarget(c, out)
+	for _, f := range forms() {
+		// Gain and phase at each independent point.
+		if m := fitForm(f, t); m != nil && m.covariance != nil && (best == nil || m.criterion < best.criterion) {
+			best = m
+		}
+	}
+	return best
+}
+
+func fitForm(f form, t target) *fitted {
+	n, k := 2*t.independents, float64(len(f.names))
+	if n < k+6 {
+		return nil
+	}
+	res := t.residuals(f)
+	m := &fitted{form: f, criterion: math.Inf(1), points: n}
+	var normal *mat.SymDense
+	least := math.Inf(1)
+	for _, start := range f.starts {
+		p, cost, jj, ok := leastSquares(start, 2*len(t.omega), res)
+		if ok && cost < least {
+			m.p, least, normal = p, cost, jj
+		}
+	}
+	if m.p == nil {
+		return nil
+	}
+	m.chiSquare = least / (n - k)
+	m.criterion = n*math.Log(least/n) + 2*k + 2*k*(k+1)/(n-k-1)
+	m.fitPercent = t.fitPercent(f, m.p)
+	var chol mat.Cholesky
+	if chol.Factorize(normal) && chol.Cond() < 1e12 {
+		m.covariance = &mat.SymDense{}
+		if chol.InverseTo(m.covariance) != nil {
+			m.covariance = nil
+		} else {
+			m.covariance.ScaleSym(max(1, m.chiSquare), m.covariance)
+		}
+	}
+	return m
+}
+
+// fitPercent is 100 (1 - |H - Hm|/|H - mean H|), in the weights of the fit.
+func (t target) fitPercent(f form, p []float64) float64 {
+	var mean complex128
+	var sum, miss, spread float64
+	for k := range t.omega {
+		mean += complex(t.weight[k], 0) * t.at(k)
+		sum += t.weight[k]
+	}
+	mean /= complex(sum, 0)
+	for k, w := range t.omega {
+		d := cmplx.Abs(f.rate(p, complex(0, w)) - t.at(k))
+		e := cmplx.Abs(t.at(k) - mean)
+		miss += t.weight[k] * d * d
+		spread += t.weight[k] * e * e
+	}
+	return 100 * (1 - math.Sqrt(miss/spread))
+}
+
+func (t target) at(k int) complex128 {
+	return cmplx.Rect(math.Exp(t.lnGain[k]), t.phase[k])
+}
+
+// sd is the standard deviation of parameter i as it is carried.
+func (m *fitted) sd(i int) float64 { return math.Sqrt(m.covariance.At(i, i)) }
+
+// parameter returns parameter i in its own unit with its 95 % interval.
+func (m *fitted) parameter(i int) flight.Estimate {
+	v, half := m.p[i], 1.96*m.sd(i)
+	e := flight.Estimate{Value: v, Low: v - half, High: v + half}
+	if m.form.logs[i] {
+		e = flight.Estimate{Value: math.Exp(e.Value), Low: math.Exp(e.Low), High: math.Exp(e.High)}
+	}
+	return e
+}
+
+// effectiveDelay is the dead time, and the following time of the disc with it where the
+// form has one, with the clocks' half width.
+func (m *fitted) effectiveDelay(clockS float64) flight.Estimate {
+	d := m.form.delay
+	v, variance := m.p[d], m.covariance.At(d, d)
+	if f := m.form.follow; f >= 0 {
+		follow := math.Exp(m.p[f])
+		v += follow
+		variance += follow*follow*m.covariance.At(f, f) + 2*follow*m.covariance.At(d, f)
+	}
+	half := math.Hypot(1.96*math.Sqrt(max(0, variance)), clockS)
+	return flight.Estimate{Value: v, Low: v - half, High: v + half}
+}
+
+// Limits beyond which a fit says nothing.
+const (
+	leastFitPercent = 80
+	mostDelayS      = 0.05 // half width of the 95 % interval of the effective delay
+	mostDeadS       = 0.03 // and of the dead time by itself
+)
+
+// model fills in the fitted model and the delays that follow from it.
+func (a *analyser) model(r *Result, s *spectrum.Response, clockS float64) *fitted {
+	c := carried(s, unwrapped(s))
+	m := fitModel(c, r.Output)
+	if m == nil {
+		return nil
+	}
+	effective := m.effectiveDelay(clockS)
+	if m.fitPercent < leastFitPercent || effective.High-effective.Low > 2*mostDelayS || effective.Value <= 0 {
+		a.noModel(r, m, effective)
+		return nil
+	}
+	r.EffectiveDelayS = &effective
+	if f := m.form.follow; f >= 0 {
+		dead := m.parameter(m.form.delay)
+		half := math.Hypot((dead.High-dead.Low)/2, clockS)
+		// Apart only if both are there beyond doubt.
+		if half < mostDeadS && m.sd(f) < 0.5 {
+			r.TransportDelayS = &flight.Estimate{Value: dead.Value, Low: dead.Value - half, High: dead.Value + half}
+		}
+	}
+	r.Model = &Model{Form: m.form.name, FitPercent: m.fitPercent}
+	for i, name := range m.form.names {
+		r.Model.Parameters = append(r.Model.Parameters, Parameter{Name: name, Estimate: m.parameter(i)})
+	}
+	return m
+}
+
+// disagreeS is the least disagreement in lag worth a finding.
+const disagreeS = 0.01
+
+// check drives the model with the stick as flown: its correlation with the stick must peak
+// where the measured one does.
+func (a *analyser) check(r *Result, m *fitted, lags *spectrum.Response, clockS float64) {
+	if m == nil || lags == nil || r.CorrelationLagS == nil {
+		return
+	}
+	driven := *lags
+	driven.H = make([]complex128, len(lags.H))
+	for k, w := range lags.OmegaRadS {
+		if w > 0 {
+			driven.H[k] = m.form.rate(m.p, complex(0, w))
+		}
+	}
+	lag := correlationLag(&driven, plainWeight, clockS)
+	if lag == nil {
+		return
+	}
+	half := math.Hypot(r.CorrelationLagS.High-r.CorrelationLagS.Low, lag.High-lag.Low) / 2
+	if d := lag.Value - r.CorrelationLagS.Value; math.Abs(d) > max(disagreeS, 2*half) {
+		a.modelDisagrees(r, lag.Value)
+	}
+}
