@@ -3,6 +3,7 @@ package rotor
 import (
 	"math"
 	"math/cmplx"
+	"sort"
 )
 
 // Bandwidth holds the numbers of ADS-33E-PRF (2000), 3.3.2.1, read off an exact response of
@@ -23,7 +24,7 @@ const (
 	bandwidthFromRadS = 0.1
 	phaseFromRadS     = 0.6
 	bandwidthToRadS   = 80
-	bandwidthPoints   = 3000
+	bandwidthPoints   = 600
 )
 
 // GainDB is the gain in dB relative to 1 deg per percent of full travel (or 1 deg/s).
@@ -56,42 +57,67 @@ func UnwrapDeg(omegaRadS []float64, h []complex128, anchorRadS float64) []float6
 // Bandwidth reads bandwidth and phase delay off the exact response from a stick to an
 // attitude.
 func (m *Model) Bandwidth(in Input, out State) Bandwidth {
-	w := LogSpace(bandwidthFromRadS, bandwidthToRadS, bandwidthPoints)
-	h := m.Response(in, out, w)
-	phase := UnwrapDeg(w, h, 2)
-	gain := make([]float64, len(h))
-	for k := range h {
-		gain[k] = GainDB(h[k])
-	}
 	nan := math.NaN()
 	b := Bandwidth{nan, nan, nan, nan, nan, nan, nan}
-	first := 0
-	for w[first] < phaseFromRadS {
-		first++
-	}
-	k180 := downCrossing(phase, -180, first, len(phase)-1, false)
+	s := m.search(in, out)
+	first, last := indexOf(s.w, phaseFromRadS), len(s.w)-2
+	k180 := downCrossing(s.phase, -180, first, last, false)
 	if k180 < 0 {
 		return b
 	}
-	b.W180RadS = cross(w, phase, k180, -180)
-	b.GainAtW180DB = interpolate(w, gain, b.W180RadS)
-	if k := downCrossing(phase, -135, first, k180, true); k >= 0 {
-		b.BandwidthPhaseRadS = cross(w, phase, k, -135)
+	b.W180RadS = refine(s.w[k180], s.w[k180+1], -180, s.phaseAt(k180))
+	b.GainAtW180DB = s.gainAt(b.W180RadS)
+	if k := downCrossing(s.phase, -135, first, k180, true); k >= 0 {
+		b.BandwidthPhaseRadS = refine(s.w[k], s.w[k+1], -135, s.phaseAt(k))
 	}
-	if k := downCrossing(gain, b.GainAtW180DB+6, 0, k180, true); k >= 0 {
-		b.BandwidthGainRadS = cross(w, gain, k, b.GainAtW180DB+6)
+	if k := downCrossing(s.gain, b.GainAtW180DB+6, 0, k180, true); k >= 0 {
+		b.BandwidthGainRadS = refine(s.w[k], s.w[k+1], b.GainAtW180DB+6, s.gainAt)
 	}
-	b.BandwidthRadS = math.Min(b.BandwidthPhaseRadS, b.BandwidthGainRadS)
-	if math.IsNaN(b.BandwidthPhaseRadS) {
-		b.BandwidthRadS = nan // the definition needs the phase bandwidth
-	} else if math.IsNaN(b.BandwidthGainRadS) {
+	switch { // without a phase bandwidth there is none
+	case math.IsNaN(b.BandwidthPhaseRadS):
+	case math.IsNaN(b.BandwidthGainRadS):
 		b.BandwidthRadS = b.BandwidthPhaseRadS
+	default:
+		b.BandwidthRadS = math.Min(b.BandwidthPhaseRadS, b.BandwidthGainRadS)
 	}
-	if 2*b.W180RadS <= w[len(w)-1] {
-		b.PhaseAt2W180Deg = interpolate(w, phase, 2*b.W180RadS)
+	if k := indexOf(s.w, 2*b.W180RadS); k >= 0 {
+		b.PhaseAt2W180Deg = s.phaseAt(k)(2 * b.W180RadS)
 		b.PhaseDelayS = -(b.PhaseAt2W180Deg + 180) * math.Pi / 180 / (2 * b.W180RadS)
 	}
 	return b
+}
+
+// bandwidthSearch is a response on a coarse grid, and exactly between its points.
+type bandwidthSearch struct {
+	m              *Model
+	in             Input
+	out            State
+	w, gain, phase []float64 // rad/s, dB, deg unwrapped
+}
+
+func (m *Model) search(in Input, out State) *bandwidthSearch {
+	s := &bandwidthSearch{m: m, in: in, out: out, w: LogSpace(bandwidthFromRadS, bandwidthToRadS, bandwidthPoints)}
+	h := m.Response(in, out, s.w)
+	s.phase = UnwrapDeg(s.w, h, 2)
+	s.gain = make([]float64, len(h))
+	for k := range h {
+		s.gain[k] = GainDB(h[k])
+	}
+	return s
+}
+
+func (s *bandwidthSearch) at(wRadS float64) complex128 {
+	return s.m.Response(s.in, s.out, []float64{wRadS})[0]
+}
+
+func (s *bandwidthSearch) gainAt(wRadS float64) float64 { return GainDB(s.at(wRadS)) }
+
+// phaseAt returns the exact phase near sample k, on its branch.
+func (s *bandwidthSearch) phaseAt(k int) func(wRadS float64) float64 {
+	return func(wRadS float64) float64 {
+		p := cmplx.Phase(s.at(wRadS)) * 180 / math.Pi
+		return p - 360*math.Round((p-s.phase[k])/360)
+	}
 }
 
 // LogSpace returns n frequencies from low to high, evenly spaced in their logarithm.
@@ -118,16 +144,23 @@ func downCrossing(y []float64, level float64, from, to int, last bool) int {
 	return found
 }
 
-// cross interpolates the abscissa at which y passes level between k and k+1.
-func cross(x, y []float64, k int, level float64) float64 {
-	return x[k] + (x[k+1]-x[k])*(level-y[k])/(y[k+1]-y[k])
-}
-
-func interpolate(x, y []float64, at float64) float64 {
-	for k := 0; k+1 < len(x); k++ {
-		if at <= x[k+1] {
-			return y[k] + (y[k+1]-y[k])*(at-x[k])/(x[k+1]-x[k])
+// refine halves [low, high] until it knows where y falls through level.
+func refine(low, high, level float64, y func(float64) float64) float64 {
+	for range 48 {
+		mid := (low + high) / 2
+		if y(mid) > level {
+			low = mid
+		} else {
+			high = mid
 		}
 	}
-	return math.NaN()
+	return (low + high) / 2
+}
+
+// indexOf returns the last k with x[k] at or below v, -1 if v lies outside x.
+func indexOf(x []float64, v float64) int {
+	if !(v >= x[0] && v <= x[len(x)-1]) {
+		return -1
+	}
+	return sort.SearchFloat64s(x, math.Nextafter(v, math.Inf(1))) - 1
 }

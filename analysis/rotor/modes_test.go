@@ -232,11 +232,11 @@ func TestBandwidthMeetsItsDefinitions(t *testing.T) {
 	b := m.Bandwidth(LatStick, Roll)
 	phase := func(w float64) float64 { return cmplx.Phase(m.Response(LatStick, Roll, []float64{w})[0]) / deg }
 	gain := func(w float64) float64 { return GainDB(m.Response(LatStick, Roll, []float64{w})[0]) }
-	near(t, "phase at w180", math.Abs(phase(b.W180RadS)), 180, 1e-3)
-	near(t, "phase at the phase bandwidth", phase(b.BandwidthPhaseRadS), -135, 1e-3)
-	near(t, "gain at the gain bandwidth", gain(b.BandwidthGainRadS)-gain(b.W180RadS), 6, 1e-3)
+	near(t, "phase at w180", math.Abs(phase(b.W180RadS)), 180, 1e-9)
+	near(t, "phase at the phase bandwidth", phase(b.BandwidthPhaseRadS), -135, 1e-9)
+	near(t, "gain at the gain bandwidth", gain(b.BandwidthGainRadS)-gain(b.W180RadS), 6, 1e-9)
 	excess := math.Remainder(phase(2*b.W180RadS)+180, 360)
-	near(t, "phase delay", b.PhaseDelayS, -excess*deg/(2*b.W180RadS), 1e-5)
+	near(t, "phase delay", b.PhaseDelayS, -excess*deg/(2*b.W180RadS), 1e-12)
 	// The bare head in pitch never rises above -135 deg: nothing to report.
 	if p := m.Bandwidth(LonStick, Pitch); !math.IsNaN(p.BandwidthPhaseRadS) || !math.IsNaN(p.BandwidthRadS) {
 		t.Errorf("pitch bandwidth %g, want none", p.BandwidthRadS)

@@ -1,0 +1,162 @@
+package rotor
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"hopcard/flight"
+)
+
+// Prediction is what the model says about a configuration in the hover. NaN where there is
+// no such number.
+type Prediction struct {
+	Head        Head
+	Model       *Model
+	Assumptions []string // in words, to be shown beside every number
+
+	FlapFrequencyPerRev float64 // with pitch-flap coupling
+	LagRad              float64 // blades, in azimuth
+	ControlGain         float64 // flap per blade pitch
+	PhasingErrorRad     float64
+	DiscTimeS           float64
+	BarTimeS            float64 // NaN without a bar
+	// StickDiscRad is the disc tilt that full stick holds against nothing, bar included.
+	StickDiscRad float64
+	Pitch, Roll  AxisPrediction
+}
+
+// AxisPrediction is what the model says about one axis, the other axis's stick held.
+type AxisPrediction struct {
+	Bandwidth Bandwidth
+	// Coupling is off-axis over on-axis attitude at 2 rad/s.
+	Coupling float64
+	// Hover is the slowest oscillation of the axis with the stick held, Short the fastest
+	// slower than the disc; nil where the axis has none.
+	Hover, Short *Mode
+	// GustRadPerMS is attitude per m/s of gust at GustAtRadS, stick held.
+	GustRadPerMS []float64
+}
+
+// GustAtRadS are the frequencies at which the answer to gusts is predicted.
+func GustAtRadS() []float64 { return []float64{0.5, 1, 2, 4} }
+
+// Predict runs the model for a configuration. The error is that of FromConfiguration.
+func Predict(c flight.Configuration, s Surroundings) (*Prediction, error) {
+	h, assumptions, err := FromConfiguration(c, s)
+	if err != nil {
+		return nil, err
+	}
+	p, err := PredictHead(h)
+	if err != nil {
+		return nil, err
+	}
+	p.Assumptions = assumptions
+	return p, nil
+}
+
+// PredictHead runs the model for plain parameters. The error wraps ErrNotPhysical.
+func PredictHead(h Head) (*Prediction, error) {
+	m, err := NewModel(h)
+	if err != nil {
+		return nil, err
+	}
+	lag, gain := LagAndGain(h.HingeOffset, h.LockNumber, h.Delta3Rad)
+	p := &Prediction{
+		Head: h, Model: m, LagRad: lag, ControlGain: gain, PhasingErrorRad: h.PhasingErrorRad(),
+		FlapFrequencyPerRev: math.Sqrt(EffectiveFlapFrequencySquared(h.HingeOffset, h.LockNumber, h.Delta3Rad)),
+		DiscTimeS:           h.DiscTimeS(), BarTimeS: math.NaN(),
+		StickDiscRad: gain * h.ThrowRad * h.StickToBlade,
+	}
+	if h.HasBar() {
+		p.BarTimeS = h.BarTimeS
+		p.StickDiscRad += gain * h.ThrowRad * h.BarToBlade * h.StickToPaddle
+	}
+	modes := m.Modes()
+	p.Pitch = m.axis(flight.PitchAxis, modes, 1/p.DiscTimeS)
+	p.Roll = m.axis(flight.RollAxis, modes, 1/p.DiscTimeS)
+	return p, nil
+}
+
+// axis predicts one axis; modes faster than the disc are not of the body.
+func (m *Model) axis(a flight.Axis, modes []Mode, discPerS float64) AxisPrediction {
+	in, wind, att, off := LonStick, HeadWind, Pitch, Roll
+	if a == flight.RollAxis {
+		in, wind, att, off = LatStick, WindFromRight, Roll, Pitch
+	}
+	two := []float64{2}
+	p := AxisPrediction{
+		Bandwidth: m.Bandwidth(in, att),
+		Coupling:  cmplx.Abs(m.Response(in, off, two)[0]) / cmplx.Abs(m.Response(in, att, two)[0]),
+	}
+	for _, h := range m.Response(wind, att, GustAtRadS()) {
+		p.GustRadPerMS = append(p.GustRadPerMS, cmplx.Abs(h))
+	}
+	for k := range modes {
+		mode := &modes[k]
+		if mode.Axis != a || !mode.Oscillates() || mode.NaturalRadS() > discPerS {
+			continue
+		}
+		if p.Hover == nil {
+			p.Hover = mode
+		} else {
+			p.Short = mode
+		}
+	}
+	return p
+}
+
+// Number is one number of a prediction, with its name in words and its unit.
+type Number struct {
+	Name  string
+	Unit  flight.Unit
+	Value float64 // in Unit; NaN where there is none
+}
+
+// Numbers lists a prediction's figures in the order a card shows them.
+func (p *Prediction) Numbers() []Number {
+	const perDeg = 180 / math.Pi
+	list := []Number{
+		{"Lock number", flight.NoUnit, p.Head.LockNumber},
+		{"flap frequency per revolution", flight.NoUnit, p.FlapFrequencyPerRev},
+		{"phase lag of the blades", flight.Deg, p.LagRad * perDeg},
+		{"phasing error", flight.Deg, p.PhasingErrorRad * perDeg},
+		{"following time of the disc", flight.Second, p.DiscTimeS},
+		{"following time of the bar", flight.Second, p.BarTimeS},
+		{"disc tilt at full stick", flight.Deg, p.StickDiscRad * perDeg},
+	}
+	for _, a := range []struct {
+		name string
+		axis AxisPrediction
+	}{{"pitch", p.Pitch}, {"roll", p.Roll}} {
+		list = append(list, a.axis.numbers(a.name)...)
+	}
+	return list
+}
+
+func (p AxisPrediction) numbers(axis string) []Number {
+	const perDeg = 180 / math.Pi
+	nan := math.NaN()
+	mode := func(what string, m *Mode) []Number {
+		w, z := nan, nan
+		if m != nil {
+			w, z = m.NaturalRadS(), m.DampingRatio()
+		}
+		return []Number{
+			{axis + ", " + what + " oscillation", flight.RadPerS, w},
+			{axis + ", damping ratio of the " + what + " oscillation", flight.NoUnit, z},
+		}
+	}
+	list := []Number{
+		{axis + ", bandwidth", flight.RadPerS, p.Bandwidth.BandwidthRadS},
+		{axis + ", frequency of 180 deg lag", flight.RadPerS, p.Bandwidth.W180RadS},
+		{axis + ", phase delay", flight.Second, p.Bandwidth.PhaseDelayS},
+		{axis + ", coupling at 2 rad/s", flight.NoUnit, p.Coupling},
+	}
+	list = append(list, mode("hover", p.Hover)...)
+	list = append(list, mode("short", p.Short)...)
+	for k, w := range GustAtRadS() {
+		list = append(list, Number{fmt.Sprintf("%s, deg per m/s of gust at %g rad/s", axis, w), flight.NoUnit, p.GustRadPerMS[k] * perDeg})
+	}
+	return list
+}
