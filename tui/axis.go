@@ -76,4 +76,9 @@ func decadeTicks(lo, hi float64) []float64 {
 }
 
 // plainText writes a round number with no more decimals than it has.
-func plainText(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
+func plainText(v float64) string {
+	if v == 0 {
+		return "0" // not -0
+	}
+	return strconv.FormatFloat(v, 'g', 4, 64)
+}

@@ -6,6 +6,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"hopcard/analysis/segment"
 	"hopcard/flight"
 )
 
@@ -15,6 +16,7 @@ type hopView struct {
 	w, h int
 
 	whole  flight.Span // the hop
+	flown  flight.Span // from lift-off to landing with some seconds to spare, or the hop
 	window flight.Span // what is on show
 	cursor float64     // hop time
 	ref    float64     // second cursor, NaN if not set
@@ -48,7 +50,7 @@ func newHopView(d *desk) *hopView {
 		FarRight: bind("cursor far right", "shift+→", "shift+right", "L"),
 		In:       bind("closer|zoom in at the cursor", "+", "+", "=", "up"),
 		Out:      bind("wider|zoom out", "-", "-", "down"),
-		Whole:    bind("all|the whole hop", "0", "0"),
+		Whole:    bind("all|the flight, or the whole hop", "0", "0"),
 		PanLeft:  bind("move view left", "[", "[", "pgup"),
 		PanRight: bind("move view right", "]", "]", "pgdown"),
 		Next:     bind("next mark|next flag, input, event mark or finding", "n", "n"),
@@ -57,7 +59,7 @@ func newHopView(d *desk) *hopView {
 		PrevFlag: bind("previous flag", "F", "F"),
 		ZoomTo:   bind("zoom to it|zoom to the flag or segment at the cursor", "z", "z", "enter"),
 		Axis:     bind("axis|roll, pitch, both, other channels", "a", "a"),
-		Fit:      bind("scales|scales fit the hop or the view", "y", "y"),
+		Fit:      bind("scales|scales fit the flight or the view", "y", "y"),
 		Ref:      bind("second cursor|set or clear the second cursor", "t", "t"),
 		Start:    bind("start of hop", "home", "home"),
 		End:      bind("end of hop", "end", "end"),
@@ -113,14 +115,21 @@ func (v *hopView) reset() {
 	if !(v.whole.LengthS() > 0) {
 		v.whole.ToS = v.whole.FromS + 1
 	}
-	v.window, v.cursor = v.whole, v.whole.FromS
+	v.flown = v.whole
+	if s, ok := segment.Flight(v.desk.current.d.Segments); ok {
+		const spare = 2 // s
+		s = flight.Span{FromS: max(s.FromS-spare, v.whole.FromS), ToS: min(s.ToS+spare, v.whole.ToS)}
+		if s.LengthS() > shortestS {
+			v.flown = s
+		}
+	}
+	v.window, v.cursor = v.flown, v.flown.FromS
 	v.set = v.firstSet()
-	// The first thing to be asked about is the first flag, or else where it left the
-	// ground.
+	// The first thing to be asked about is the first flag, or else the first mark.
 	if at := v.flagTimes(); len(at) > 0 {
 		v.look(at[0])
-	} else if at := v.marks(); len(at) > 0 {
-		v.look(at[0])
+	} else {
+		v.jump(v.marks(), 1)
 	}
 }
 
@@ -190,7 +199,11 @@ func (v *hopView) moved(msg tea.KeyMsg) bool {
 	case key.Matches(msg, v.keys.Out):
 		v.zoom(v.cursor, 2)
 	case key.Matches(msg, v.keys.Whole):
-		v.setWindow(v.whole)
+		if v.window == v.flown {
+			v.setWindow(v.whole)
+		} else {
+			v.setWindow(v.flown)
+		}
 	default:
 		return false
 	}

@@ -6,6 +6,8 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
+
+	"hopcard/flight"
 )
 
 func openHop(t testing.TB, w, h int) (*root, *hopView) {
@@ -55,12 +57,17 @@ func TestZoomKeepsCursorInPlace(t *testing.T) {
 	if after := v.columnOf(v.cursor); after < before-1 || after > before+1 {
 		t.Errorf("zoom moved the cursor from column %d to %d", before, after)
 	}
-	if got, want := v.window.LengthS(), v.whole.LengthS()/8; math.Abs(got-want) > 1e-9 {
+	if got, want := v.window.LengthS(), v.flown.LengthS()/8; math.Abs(got-want) > 1e-9 {
 		t.Errorf("window %g s after three steps closer, want %g", got, want)
 	}
-	press(m, "0")
-	if v.window != v.whole {
-		t.Errorf("window %v, want the whole hop %v", v.window, v.whole)
+	for _, want := range []flight.Span{v.flown, v.whole, v.flown} {
+		press(m, "0")
+		if v.window != want {
+			t.Errorf("window %v, want %v", v.window, want)
+		}
+	}
+	if want := (flight.Span{FromS: 8, ToS: 114}); v.flown != want {
+		t.Errorf("the flight with two seconds to spare is %v, want %v", v.flown, want)
 	}
 	press(m, "z")
 	if v.window.FromS > 60 || v.window.ToS < 70 || v.window.LengthS() > 20 {

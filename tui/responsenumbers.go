@@ -15,7 +15,7 @@ type figure struct {
 }
 
 // nameWidth is the space for the name of a number beside the charts.
-const nameWidth = 13
+const nameWidth = 12
 
 // figuresOf lists the numbers of a stick and axis. Bandwidth and phase delay belong to
 // the attitude response, correlation lag to the rate response; they stand together
@@ -84,11 +84,11 @@ func (v *responseView) drawNumbers(p *paper, r *response.Result) {
 		y = drawFigure(p, x, y, p.w, nameWidth, f)
 	}
 	for _, l := range r.Lag {
-		y = drawFigure(p, x, y, p.w, nameWidth, figure{"lag at " + plainText(l.FrequencyRadS), times(&l.TimeS, 1000), "ms"})
+		y = drawFigure(p, x, y, p.w, nameWidth, figure{"lag " + plainText(l.FrequencyRadS), times(&l.TimeS, 1000), "ms"})
 		y = drawFigure(p, x, y, p.w, nameWidth, figure{"  rad/s", &l.PhaseDeg, "deg"})
 	}
 	if e := v.desk.current.d.PhasingErrorRad; e != nil {
-		y = drawFigure(p, x, y, p.w, nameWidth, figure{"phasing err.", times(e, degPerRad), "deg"})
+		y = drawFigure(p, x, y, p.w, nameWidth, figure{"phasing off", times(e, degPerRad), "deg"})
 	}
 	for _, o := range []*response.Result{r, att, rate} {
 		if o != nil && o.Model != nil {

@@ -98,10 +98,10 @@ func (v *responseView) drawCharts(p *paper, r *response.Result) {
 func gutterName(p *paper, at box, name string) {
 	for y := at.y; y < at.y+at.h; y++ {
 		free := true
-		for x := range len(name) {
+		for x := range len(name) + 1 {
 			free = free && p.cells[y*p.w+x].r == ' '
 		}
-		if free {
+		if free { // and a blank behind it
 			p.text(0, y, name, faint)
 			return
 		}

@@ -115,13 +115,20 @@ func leastScale(q flight.Quantity) float64 {
 	return 1e-3
 }
 
-// scaleOf is the scale of a strip, in SI, with round ends in shown units.
+// scaleOf is the scale of a strip, in SI, with round ends in shown units. As long as the
+// view stays inside the flight the scale is that of the flight, so that full stick in a
+// control check on the ground does not make the flight look small.
 func (v *hopView) scaleOf(t *track) bounds {
-	b := t.all
-	if v.fitted {
-		if inView := t.visible(v.window); !inView.empty() {
-			b = inView
-		}
+	of := v.whole
+	switch {
+	case v.fitted:
+		of = v.window
+	case v.window.FromS >= v.flown.FromS && v.window.ToS <= v.flown.ToS:
+		of = v.flown
+	}
+	b := t.visible(of)
+	if b.empty() {
+		b = t.all
 	}
 	if !b.empty() {
 		b = bounds{b.lo * t.scale, b.hi * t.scale}

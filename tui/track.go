@@ -133,8 +133,10 @@ func (t *track) extent(i0, i1 int) bounds {
 // index returns the first sample at or after tS.
 func (t *track) index(tS float64) int { return sort.SearchFloat64s(t.timeS, tS) }
 
-// visible returns the bounds in SI of what lies in s.
-func (t *track) visible(s flight.Span) bounds { return t.extent(t.index(s.FromS), t.index(s.ToS)) }
+// visible returns the bounds in SI of what lies in s, both ends included.
+func (t *track) visible(s flight.Span) bounds {
+	return t.extent(t.index(s.FromS), t.index(math.Nextafter(s.ToS, math.Inf(1))))
+}
 
 // joined reports whether a line may run from sample i-1 to sample i.
 func (t *track) joined(i int) bool {
