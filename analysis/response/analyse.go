@@ -215,7 +215,7 @@ func logGrid(from, to float64, n int) []float64 {
 }
 
 // manyWindows is how many windows make the last bit of scatter not worth the time: beyond
-// that half an overlap does.
+// that half an overlap does, and no more padding than the power of two asks for.
 const manyWindows = 40
 
 // spectra estimates the spectra of the runs with one window length; nil if the runs do
@@ -228,15 +228,15 @@ func (a *analyser) spectra(runs []run, windowS float64) (*spectrum.Spectra, erro
 		values[i] = r.values
 		windows += max(0, r.span.LengthS()/windowS*4-3)
 	}
-	overlap := a.settings.Overlap
-	if overlap == 0 {
-		overlap = 0.75
-		if windows > manyWindows {
-			overlap = 0.5
-		}
+	overlap, padded := 0.75, 2*n
+	if windows > manyWindows {
+		overlap, padded = 0.5, n
+	}
+	if a.settings.Overlap != 0 {
+		overlap = a.settings.Overlap
 	}
 	nfft := 1
-	for nfft < 2*n {
+	for nfft < padded {
 		nfft *= 2
 	}
 	s, err := spectrum.Estimate(a.ctx, values, gridStepS, spectrum.Settings{

@@ -26,7 +26,7 @@ func leastSquares(p []float64, count int, residuals func(p, out []float64)) (bes
 		return nil, 0, nil, false
 	}
 	lambda := 1e-3
-	for range 40 {
+	for range 30 {
 		jacobian(best, r, next, jac, residuals)
 		normal = products(jac)
 		improved := false
@@ -42,7 +42,7 @@ func leastSquares(p []float64, count int, residuals func(p, out []float64)) (bes
 				copy(r, trial)
 				cost = c
 				lambda = max(1e-9, lambda/10)
-				improved = gain > 1e-7*cost
+				improved = gain > 1e-5*cost
 				break
 			}
 			lambda *= 10

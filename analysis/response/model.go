@@ -21,7 +21,7 @@ type fitted struct {
 	fitPercent float64
 }
 
-// target is a curve as the models see it: rate response at every third point, with the
+// target is a curve as the models see it: rate response at every fourth point, with the
 // weight of the errors its neighbours do not share.
 type target struct {
 	omega        []float64
@@ -35,7 +35,7 @@ const (
 	// modelFloor is the least error, in natural log and rad, a point is given: no low-order
 	// form is exact to better than one percent.
 	modelFloor = 0.01
-	modelEvery = 3
+	modelEvery = 4
 )
 
 func newTarget(c curve, out Output) target {
