@@ -13,7 +13,7 @@ func TestDrawnScenarios(t *testing.T) {
 	var grown, weak int
 	check := func(s Scenario, quiet bool) *Flight {
 		t.Helper()
-		s.StepS = 0.005
+		s.StepS = 0.01
 		f := Fly(s)
 		for k := range f.Roll {
 			if math.IsNaN(f.Roll[k]) || quiet && math.Abs(f.Roll[k]) > 25*deg {
