@@ -21,14 +21,14 @@ func TestScreens(t *testing.T) {
 			t.Parallel()
 			x := openTerminal(t, true, size[0], size[1], "demo", demoBook(t))
 			x.await("Whinchat", "Marsh End", "light bar", demoHop)
-			x.press("/" + demoHop + "\r")
-			x.press("\r")
+			x.press(strings.Repeat("\x1b[B", demoHopAt) + "\r")
 			x.await("[2 hop]", demoHop, "roll", "wind")
 			whole := x.text()
 			x.press("+")
 			awaitChange(x, whole)
 			for _, page := range []struct{ key, tab, text string }{
-				{"3", "[3 ", "gain"}, {"4", "[4 ", "mean"}, {"5", "[5 ", "Control used"}, {"6", "[6 ", "Findings"}, {"1", "[1 ", demoHop},
+				{"3", "[3 ", "gain"}, {"4", "[4 ", "mean"}, {"5", "[5 ", "Control used"}, {"6", "[6 ", "Findings"}, {"7", "[7 ", "Test card: hop " + demoHop},
+				{"1", "[1 ", demoHop},
 			} {
 				x.press(page.key)
 				x.await(page.tab, page.text)

@@ -43,10 +43,11 @@ func TestScripts(t *testing.T) {
 	})
 }
 
-// A hop of the demo logbook and one of its logs.
+// A hop of the demo logbook, its place in the list, and one of its logs.
 const (
-	demoHop = "2031-05-10-a"
-	demoLog = "attitude.csv"
+	demoHop   = "2031-05-10-a"
+	demoHopAt = 3
+	demoLog   = "attitude.csv"
 )
 
 // demoBook is a demo logbook for tests that only read it. It is written once, because
