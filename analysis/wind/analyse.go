@@ -14,8 +14,9 @@ type Settings struct {
 	// their defaults.
 	Class flight.WindClass
 	// DistanceConstantM is the length of wind in which the anemometer follows a change
-	// to 63 %, in metres; 0 if unknown: the fitted turbulence is then that of the
-	// anemometer's readings.
+	// to 63 %, in metres; 0 if unknown: fitted turbulence and answers to gusts are
+	// then those to the anemometer's readings, and above (mean wind)/(distance constant)
+	// in rad/s, about 2 rad/s for a usual cup, answers come out high.
 	DistanceConstantM float64
 }
 

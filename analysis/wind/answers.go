@@ -34,9 +34,9 @@ func (f finder) answers(ctx context.Context, s series, span flight.Span, around 
 	case !a.stick:
 		f.withheld("the sticks were not logged on a clock common with the wind, so the aircraft's answer cannot be told from the pilot's", "log both sticks")
 	case !anyHeld(f.r.Gusts):
-		where := "where the anemometer stands for the aircraft cannot be told"
+		where := "how long after the anemometer the aircraft answers cannot be told"
 		if !math.IsNaN(f.r.LeadS) {
-			where = fmt.Sprintf("the anemometer felt gusts about %.1f s before the aircraft", f.r.LeadS)
+			where = fmt.Sprintf("the aircraft answers about %.1f s after the anemometer", f.r.LeadS)
 		}
 		f.withheld("sticks and logged gusts leave too much of the motion unexplained, so gusts that were not logged moved the aircraft ("+where+"); with the pilot in the loop the answer is given up to the high end that the coherence allows",
 			"put the anemometer nearer to the aircraft")
@@ -46,7 +46,7 @@ func (f finder) answers(ctx context.Context, s series, span flight.Span, around 
 
 // events averages the answers to single gusts and copies the numbers to the bands.
 func (f finder) events(a answers) {
-	if f.r.LeadS > 0 { // not if it is NaN
+	if f.r.LeadS > awayS && !anyHeld(f.r.Gusts) { // not if it is NaN
 		shift := int(math.Round(f.r.LeadS / a.g.stepS))
 		for _, in := range [2]int{headGust, crossGust} {
 			a.x[in] = later(a.x[in], shift)

@@ -43,10 +43,7 @@ func effective(t, x []float64, stepS float64) moments {
 	cells := cellMeans(t, x, stepS)
 	c := autocovariance(cells, m.mean)
 	if len(c) == 0 || c[0] <= 0 {
-		if m.sd == 0 {
-			m.varMean, m.dof, m.effVar = 0, 1, float64(m.n)
-		}
-		return m
+		return m // equal readings tell of the logger's step, not of the air
 	}
 	k := 0
 	for k+1 < len(c) && c[k+1] > 0 {

@@ -133,33 +133,3 @@ func (f *fraction) variance(place int, band [2]float64, derivative int) float64 
 	}
 	return v
 }
-
-// leadS finds how long before the aircraft the anemometer felt the gusts: the delay of
-// the gusts with which they explain most of the attitude, pilot in the loop. It is NaN
-// if no delay stands out.
-func leadS(sheets []sheet) float64 {
-	const fromS, toS, stepS, order, passes = -4.0, 20.0, 0.5, 5, 3
-	n := int((toS-fromS)/stepS) + 1
-	left := make([]float64, n)
-	for _, out := range [2]int{pitchOut, rollOut} {
-		for i := range left {
-			lead := fromS + float64(i)*stepS
-			f, ok := solve(sheets, out, []int{headGust, crossGust}, []float64{lead, lead}, order, passes, nil)
-			if !ok {
-				return math.NaN()
-			}
-			left[i] += f.rss / f.total
-		}
-	}
-	best, sum := 0, 0.0
-	for i, v := range left {
-		sum += v
-		if v < left[best] {
-			best = i
-		}
-	}
-	if best == 0 || best == n-1 || left[best] > 0.8*sum/float64(n) {
-		return math.NaN()
-	}
-	return fromS + stepS*float64(best)
-}

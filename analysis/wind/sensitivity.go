@@ -41,6 +41,7 @@ type answers struct {
 	g     grid
 	x     [answerChannels][]float64
 	windS float64 // step of the wind readings
+	lagS  float64 // of the anemometer, if known
 	stick bool    // both sticks were logged on a clock that can be timed
 }
 
@@ -58,6 +59,9 @@ func gather(h *flight.Hop, s series, span flight.Span, around surroundings) (a a
 	}
 	a.g = newGrid(span, answerStepS)
 	a.windS = s.stepS
+	if mean, _ := meanSD(s.speed); mean > 0.5 {
+		a.lagS = around.set.DistanceConstantM / mean
+	}
 	heading := around.heading()
 	head, cross := make([]float64, len(s.t)), make([]float64, len(s.t))
 	for i, t := range s.t {
@@ -127,20 +131,21 @@ func (a answers) sensitivity(ctx context.Context) (own, other []Gust, lead float
 			held[out] = solveHeld(sheets, out)
 		}
 	}
-	near := held[rollOut].explains() || held[pitchOut].explains()
-	if lead = 0; !near {
-		lead = leadS(sheets)
-	}
-	used := 0.0
-	if lead > 0 {
-		used = lead
-	}
-	long, err := a.spectra(ctx, longWindowS, used)
+	long, err := a.spectra(ctx, longWindowS, 0)
 	if errors.Is(err, spectrum.ErrOneWindow) {
-		return nil, nil, lead, nil
+		return nil, nil, math.NaN(), nil
 	}
 	if err != nil {
-		return nil, nil, lead, err
+		return nil, nil, math.NaN(), err
+	}
+	lead = leadS(long)
+	used := 0.0
+	near := held[rollOut].explains() || held[pitchOut].explains()
+	if lead > awayS && !near {
+		used = lead
+		if long, err = a.spectra(ctx, longWindowS, used); err != nil {
+			return nil, nil, lead, err
+		}
 	}
 	short, err := a.spectra(ctx, shortWindowS, used)
 	if err != nil {
@@ -174,12 +179,12 @@ func (a answers) usable() [][]float64 {
 	return x
 }
 
-// openGusts undoes what straight lines between wind readings take off: they pass the
-// square of sin(x)/x.
+// openGusts undoes what straight lines between wind readings take off, which pass the
+// square of sin(x)/x, and the lag of an anemometer whose distance constant is known.
 func (a answers) openGusts(sheets []sheet) {
 	for _, sh := range sheets {
 		for i, w := range sh.omega {
-			k := complex(1/a.passed(w), 0)
+			k := complex(1/a.passed(w), w*a.lagS/a.passed(w))
 			sh.x[headGust][i] *= k
 			sh.x[crossGust][i] *= k
 		}

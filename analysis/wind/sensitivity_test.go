@@ -1,6 +1,7 @@
 package wind
 
 import (
+	"context"
 	"math"
 	"math/cmplx"
 	"testing"
@@ -63,7 +64,7 @@ func TestSensitivityOfSimulatedHops(t *testing.T) {
 	for _, bar := range []bool{false, true} {
 		f := gustyHop(3, bar, 0, 0)
 		r := analyse(t, f.Hop(), f.Truth.Flight)
-		if len(r.Gusts) != 8 || len(r.OffAxis) != 8 || r.LeadS != 0 {
+		if len(r.Gusts) != 8 || len(r.OffAxis) != 8 || r.LeadS < 0 || r.LeadS > 1.2 {
 			t.Fatalf("bar %v: %d answers, lead %g", bar, len(r.Gusts), r.LeadS)
 		}
 		for _, g := range r.Gusts {
@@ -97,6 +98,9 @@ func TestMastAwayIsWithheld(t *testing.T) {
 	if !hasFinding(r, flight.CodeNotMeasurable) {
 		t.Error("withheld without saying so")
 	}
+	if !(r.LeadS > 6 && r.LeadS < 7.2) { // 30 m at 5 m/s, and the aircraft's following
+		t.Errorf("lead %.1f s, want 6 s and up to about one more", r.LeadS)
+	}
 }
 
 func TestSensitivityNeeds(t *testing.T) {
@@ -113,6 +117,31 @@ func TestSensitivityNeeds(t *testing.T) {
 		r := analyse(t, h, f.Truth.Flight)
 		if anyHeld(r.Gusts) || !hasFinding(r, flight.CodeNotMeasurable) {
 			t.Errorf("without %s: want no answer with the stick held, and a finding", q)
+		}
+	}
+}
+
+// TestCupBesideAircraft: a cup that follows with 3 m of wind smooths the gusts; answers to
+// quick gusts come out high unless its distance constant is known.
+func TestCupBesideAircraft(t *testing.T) {
+	f := gustyHop(5, true, 0, 0)
+	f.Scenario.Sensors.CupDistanceM = 3
+	h := f.Hop()
+	with, err := Analyse(context.Background(), h, f.Truth.Flight, Settings{DistanceConstantM: 3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	without := analyse(t, h, f.Truth.Flight)
+	for i, g := range with.Gusts {
+		o := without.Gusts[i].RadPerMS
+		if g.BandRadS[0] != 1.2 || g.RadPerMS == nil || o == nil {
+			continue
+		}
+		truth := bandTruth(f, g.Axis, g.BandRadS)
+		t.Logf("%s: %.3f of the truth, %.3f without", g.Axis, g.RadPerMS.Value/truth, o.Value/truth)
+		closeTo(t, "with the distance constant", g.RadPerMS.Value/truth, 1, 0.1)
+		if o.Value < g.RadPerMS.Value*1.1 {
+			t.Errorf("%s without it %.3f of the truth, want clearly more", g.Axis, o.Value/truth)
 		}
 	}
 }
