@@ -35,6 +35,7 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 			Text:   "no wind was logged: the air of this hop is unknown and answers measured in it may be biased by gusts",
 			Advice: "log wind speed and direction near the aircraft, at 4 Hz or faster",
 		})
+		r.Activity = activity(h, flown)
 		return r, nil
 	}
 	f := finder{h: h, main: s.main, r: &r}
@@ -43,6 +44,7 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 		f.noClock()
 		r.Whole = statistics(s, flight.Span{}, surroundings{set: set})
 		r.Whole.addTurbulence(s, surroundings{set: set})
+		r.Activity = activity(h, flown)
 		return r, nil
 	}
 	s = s.without(h.Exclude)
@@ -52,7 +54,11 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 		s = s.cut(flown)
 	}
 	if len(s.t) == 0 {
+		r.Activity = activity(h, flown)
 		return r, nil
+	}
+	if s.onBoard {
+		r.Activity = activity(h, flown)
 	}
 	around := look(h, s.main, set)
 	r.Whole = statistics(s, span, around)

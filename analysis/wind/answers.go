@@ -28,6 +28,7 @@ func (f finder) answers(ctx context.Context, s series, span flight.Span, around 
 		return err
 	}
 	f.events(a)
+	f.cup(s, around.set)
 	switch {
 	case len(f.r.Gusts) == 0:
 		f.withheld(fmt.Sprintf("no stretch of two windows of %.0f s without a gap", longWindowS), "hover longer")
@@ -42,6 +43,21 @@ func (f finder) answers(ctx context.Context, s series, span flight.Span, around 
 			"put the anemometer nearer to the aircraft")
 	}
 	return nil
+}
+
+// cup warns where an anemometer of unknown distance constant may be too slow for the
+// bands given.
+func (f finder) cup(s series, set Settings) {
+	const usualM = 3.0 // of light cups and vanes (WMO-No. 8, 5.2: 2 to 5 m)
+	mean, _ := meanSD(s.speed)
+	for _, g := range f.r.Gusts {
+		if set.DistanceConstantM == 0 && g.RadPerMS != nil && g.BandRadS[1] > mean/usualM {
+			f.add(flight.CodeNotMeasurable, flight.Note, flight.Span{},
+				fmt.Sprintf("the anemometer's distance constant is not known: if it is the usual %.0f m, answers to gusts above %.1f rad/s are given too high", usualM, mean/usualM),
+				"take them as upper ends, unless the anemometer has no moving parts")
+			return
+		}
+	}
 }
 
 // events averages the answers to single gusts and copies the numbers to the bands.

@@ -145,3 +145,45 @@ func TestEventAverage(t *testing.T) {
 		t.Errorf("an answer out of noise: %+v", e.PeakRadPerMS)
 	}
 }
+
+// TestSumClasses adds up rows by hand: 100 s and 300 s.
+func TestSumClasses(t *testing.T) {
+	nan := math.NaN()
+	a := []ClassRow{
+		{Class: Calm, TimeS: 50, MeanMS: 1, SDMS: 0.1, SpreadMS: nan},
+		{Class: Gusty, TimeS: 100, MeanMS: 4, SDMS: 1, SpreadMS: 3,
+			Motion: []Motion{{flight.PitchAxis, 0.02, nan, 0.1}},
+			Work:   []Work{{flight.PitchAxis, 0.1, 0.2, 30, 0, 0.4}}},
+	}
+	b := []ClassRow{{Class: Gusty, TimeS: 300, MeanMS: 8, SDMS: 2, SpreadMS: 5,
+		Motion: []Motion{{flight.PitchAxis, 0.04, 0.3, 0.05}},
+		Work:   []Work{{flight.PitchAxis, 0.2, 0.4, 50, 0.02, 0.1}}}}
+	rows := SumClasses(a, b)
+	if len(rows) != 2 || rows[0].Class != Calm || !math.IsNaN(rows[0].SpreadMS) || rows[0].TimeS != 50 {
+		t.Fatalf("%+v", rows)
+	}
+	g := rows[1]
+	for what, x := range map[string][2]float64{
+		"time": {g.TimeS, 400}, "mean": {g.MeanMS, 7}, "sd": {g.SDMS, math.Sqrt(3.25)}, "spread": {g.SpreadMS, 5},
+		"attitude": {g.Motion[0].AttitudeRMS, math.Sqrt((0.0004 + 3*0.0016) / 4)}, "rate": {g.Motion[0].RateRMS, 0.3},
+		"largest": {g.Motion[0].LargestAttitudeChange, 0.1}, "stick": {g.Work[0].RMS, math.Sqrt((0.01 + 3*0.04) / 4)},
+		"turns": {g.Work[0].ReversalsPerMin, 45}, "near": {g.Work[0].NearStopShare, 0.015}, "left": {g.Work[0].LeftFraction, 0.1},
+	} {
+		closeTo(t, what, x[0], x[1], 1e-12)
+	}
+}
+
+// TestActivityWithoutWind: no wind logged, motion and stick work are still given, without
+// a class.
+func TestActivityWithoutWind(t *testing.T) {
+	h := windHop(steps(10, 1), make([]float64, 10), nil)
+	h.Channels = nil
+	stickHop(h, func(t float64) float64 { return 0.1 * math.Sin(t) }, func(t float64) float64 { return 0.2 * math.Sin(t) }, 200)
+	h.Sources[0].Clock.AlignedBy = flight.AlignSingle
+	r := analyse(t, h, flight.Span{FromS: 20, ToS: 180})
+	if r.Whole != nil || r.Activity == nil || r.Activity.Class != "" || len(r.Activity.Work) != 2 {
+		t.Fatalf("%+v", r.Activity)
+	}
+	closeTo(t, "roll", r.Activity.Motion[0].AttitudeRMS, 0.2/math.Sqrt2, 2e-3)
+	closeTo(t, "turns", r.Activity.Work[0].ReversalsPerMin, 60/math.Pi, 0.5)
+}

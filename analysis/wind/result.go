@@ -102,6 +102,10 @@ type Result struct {
 	Events []Events
 	// Classes is the table of the hop by class of air: wind, motion, stick work.
 	Classes []ClassRow
+	// Activity is motion and stick work of the whole flight where no wind was measured, or
+	// not on the hop's clock: lively sticks and attitudes hint at rough air, but a
+	// lively pilot looks alike. It is no wind and has no class.
+	Activity *ClassRow
 	// OnBoard is true if the wind is an estimate made on board, not a measurement.
 	OnBoard  bool
 	Findings []flight.Finding

@@ -104,6 +104,21 @@ func TestSlowSampling(t *testing.T) {
 	}
 }
 
+// TestEqualReadings: a logger that shows 2 m/s all the time has told nothing of how well
+// the mean is known.
+func TestEqualReadings(t *testing.T) {
+	v := make([]float64, 600)
+	for i := range v {
+		v[i] = 2
+	}
+	p := analyse(t, windHop(steps(600, 0.25), v, nil), flight.Span{}).Whole
+	closeTo(t, "mean", p.MeanMS.Value, 2, 0)
+	closeTo(t, "spread", p.SpreadMS.Value, 0, 1e-12)
+	if p.MeanMS.HasInterval() || p.SDMS.HasInterval() {
+		t.Errorf("intervals from equal readings: %+v, %+v", p.MeanMS, p.SDMS)
+	}
+}
+
 func TestGapsAndNaN(t *testing.T) {
 	// A gust cut by a gap may not be made whole: 2 s of 10 m/s on either side of 5 s.
 	var ts, v []float64

@@ -82,6 +82,33 @@ func classTable(h *flight.Hop, wind *flight.Channel, ps []Phase) []ClassRow {
 	return rows
 }
 
+// activity sums up motion and stick work of the flight where no wind was measured, nil if
+// no attitude was logged.
+func activity(h *flight.Hop, flown flight.Span) *ClassRow {
+	ref := h.Channel(flight.Roll)
+	if ref == nil {
+		ref = h.Channel(flight.Pitch)
+	}
+	if ref == nil {
+		return nil
+	}
+	if !(flown.LengthS() > 0) {
+		flown = ref.Span()
+	}
+	nan := math.NaN()
+	row := &ClassRow{TimeS: flown.LengthS(), MeanMS: nan, SDMS: nan, SpreadMS: nan}
+	of := []Phase{{Span: flown}}
+	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+		if m, ok := motion(h, ref, axis, of); ok {
+			row.Motion = append(row.Motion, m)
+		}
+		if w, ok := work(h, ref, axis, of); ok {
+			row.Work = append(row.Work, w)
+		}
+	}
+	return row
+}
+
 // timed returns the hop's channel of q if it can be timed against the wind.
 func timed(h *flight.Hop, wind *flight.Channel, q flight.Quantity) *flight.Channel {
 	c := h.Channel(q)
