@@ -69,6 +69,7 @@ type craft struct {
 	now      [4]float64 // model inputs at this step
 	hands    [2]*hand   // pitch, roll
 	test     [2]float64 // test input after the hand's lag
+	ahead    [2]float64 // sticks at the end of the step under way
 	windTrim [2]float64
 	heading  float64
 	turn     float64 // yaw rate
@@ -203,6 +204,7 @@ func (c *craft) letGo(l Leg, peak float64, passed bool) {
 func (c *craft) advance(l Leg, tau float64) {
 	share, _ := l.airborne(tau)
 	c.moveHands(l, tau, share)
+	c.ahead[0], c.ahead[1] = c.sticks(l, tau+c.stepS, share)
 	next := c.inputsAt(c.timeS()) // the end of the step: its start is written
 	if share == 1 {
 		c.stepperFor(l).step(c.x, &c.now, &next)

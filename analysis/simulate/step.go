@@ -55,6 +55,16 @@ func (c *craft) sticks(l Leg, tau, share float64) (lon, lat float64) {
 	return min(max(lon, -1), 1), min(max(lat, -1), 1)
 }
 
+// stickAt is the stick at a time; one that lies in the step under way, because the dead time
+// is shorter than a step, is found between the last sample and the one to come.
+func (c *craft) stickAt(history []float64, ahead, tS float64) float64 {
+	last := len(history) - 1
+	if over := tS/c.stepS - float64(last); over > 0 {
+		return history[last] + (ahead-history[last])*min(over, 1)
+	}
+	return c.f.At(history, tS)
+}
+
 // sample writes the state at the start of a step.
 func (c *craft) sample(l Leg, tau float64) {
 	f, tS := c.f, c.timeS()
@@ -70,9 +80,8 @@ func (c *craft) sample(l Leg, tau float64) {
 // inputsAt returns the model's inputs at a time: sticks a dead time ago, less trim, and the
 // wind now.
 func (c *craft) inputsAt(tS float64) [4]float64 {
-	t0 := tS - c.s.Head.DelayS
-	lon := c.f.At(c.f.LonStick, t0) - c.s.Trim.LonStick
-	lat := c.f.At(c.f.LatStick, t0) - c.s.Trim.LatStick
+	lon := c.stickAt(c.f.LonStick, c.ahead[0], tS-c.s.Head.DelayS) - c.s.Trim.LonStick
+	lat := c.stickAt(c.f.LatStick, c.ahead[1], tS-c.s.Head.DelayS) - c.s.Trim.LatStick
 	head, right := c.air.against(tS, c.heading)
 	return [4]float64{lon, lat, head, right}
 }
