@@ -198,13 +198,17 @@ func above(leastRadS float64, r *spectrum.Response) *spectrum.Response {
 	return r
 }
 
+// mostError is the relative error from which on a point says nothing worth plotting: a
+// fifth, 1.7 dB and 11 deg.
+const mostError = 0.2
+
 // result puts a response into the form of the card.
 func (a *analyser) result(ax axisChannels, out Output, r *spectrum.Response, g group) Result {
 	res := Result{Axis: ax.axis, Input: ax.axis.Stick(), Output: out, Spans: spansOf(g.runs)}
 	phase := unwrapped(r)
 	for k, h := range r.H {
 		eps := r.SD[k]
-		if !(eps < 1) || math.IsNaN(real(h)) {
+		if !(eps < mostError) || math.IsNaN(real(h)) {
 			continue
 		}
 		res.FrequencyRadS = append(res.FrequencyRadS, r.OmegaRadS[k])

@@ -10,34 +10,14 @@ import (
 	"hopcard/flight"
 )
 
-// loadDoublets reads the real doublets; the whole record is in hover.
+// loadDoublets reads the real doublets.
 func loadDoublets(t testing.TB) (*flight.Hop, []flight.Segment) {
 	t.Helper()
 	path := "../../../shared/data/real-helicopter/doublets.csv"
 	if _, err := os.Stat(path); err != nil {
 		t.Skip("the real log is not there: " + path)
 	}
-	rows := readTable(t, path)
-	quantities := []flight.Quantity{flight.Time, flight.LatStick, flight.LonStick, flight.Pedal, flight.Collective,
-		flight.Roll, flight.Pitch, flight.Heading, flight.RollRate, flight.PitchRate, flight.YawRate}
-	h := &flight.Hop{Sources: []flight.Source{{File: "doublets.csv", Clock: flight.Clock{AlignedBy: flight.AlignSingle}}}}
-	var stamps []float64
-	for j, q := range quantities {
-		var v []float64
-		for _, r := range rows[1:] {
-			x, err := strconv.ParseFloat(r[j], 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			v = append(v, x)
-		}
-		if q == flight.Time {
-			stamps = v
-			continue
-		}
-		h.Channels = append(h.Channels, flight.Channel{Quantity: q, TimeS: stamps, Value: v, Sure: 1})
-	}
-	return h, []flight.Segment{{Kind: flight.Hover, Span: flight.Span{FromS: stamps[0], ToS: stamps[len(stamps)-1]}}}
+	return read(t, path)
 }
 
 // The rates of this log lead its stick by 60 to 70 ms, seen as the peak of the

@@ -49,8 +49,12 @@ func (a *analyser) notAirborne(axes []axisChannels) {
 }
 
 func (a *analyser) noResponse(ax axisChannels, spans []flight.Span) {
+	severity := flight.Stop
+	if ax.axis == flight.YawAxis {
+		severity = flight.Note // pedals are often left alone, or answered by a gyro
+	}
 	a.find(flight.Finding{
-		Code: flight.CodeNoResponse, Severity: flight.Stop, Channel: string(ax.axis.Stick()), Span: hull(spans),
+		Code: flight.CodeNoResponse, Severity: severity, Channel: string(ax.axis.Stick()), Span: hull(spans),
 		Text: fmt.Sprintf("Nothing answers the %s: over most of its power the motion in %s is no more related to it than "+
 			"chance makes it.", ax.axis.Stick(), ax.axis),
 		Advice: "Check that rotor and controls were live, and that the logged channels are the ones they are named after.",

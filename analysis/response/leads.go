@@ -34,7 +34,7 @@ func leads(rate *spectrum.Response, lag *flight.Estimate) *flight.Estimate {
 		return nil
 	}
 	slope, sd, intercept, ok := phaseLine(carried(rate, unwrapped(rate)))
-	if !ok || slope-1.96*sd <= 0 || math.Abs(intercept) > leadIntercept {
+	if !ok || slope <= sd || math.Abs(intercept) > leadIntercept {
 		return nil
 	}
 	lead := lag.Times(-1)

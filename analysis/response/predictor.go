@@ -239,15 +239,30 @@ func (p *predictor) replaceH(r *spectrum.Response, factor func(w float64) comple
 			out.SD[k] = math.Exp((1-f)*math.Log(out.SD[lo]) + f*math.Log(out.SD[hi]))
 		}
 	}
-	for k, sd := range r.SD {
-		if math.IsInf(sd, 1) {
-			out.SD[k] = sd
-		}
-	}
+	p.charge(r, &out)
 	if apart(r, &out) {
 		return r
 	}
 	return &out
+}
+
+// charge adds to the errors of the predictor's response, out, what it differs from that of
+// the spectra beyond their own error, where its memory is shorter than twice the period:
+// there the order bends the answer by more than its scatter shows. Points of which the
+// spectra know nothing are not used.
+func (p *predictor) charge(r, out *spectrum.Response) {
+	memoryS := float64(p.order) * gridStepS
+	for k, w := range r.OmegaRadS {
+		if math.IsInf(r.SD[k], 1) {
+			out.SD[k] = r.SD[k]
+			continue
+		}
+		if w*memoryS > 4*math.Pi/2 {
+			continue
+		}
+		d := cmplx.Abs(out.H[k]/r.H[k] - 1)
+		out.SD[k] = math.Sqrt(out.SD[k]*out.SD[k] + max(0, d*d/2-r.SD[k]*r.SD[k]))
+	}
 }
 
 // apart reports whether two responses differ by more than a third where the coherence of

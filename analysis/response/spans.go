@@ -6,10 +6,11 @@ import (
 	"hopcard/flight"
 )
 
-// A test input is used with some time before it and with the answer that follows it.
+// A test input is used with some time before it, because the slow start of a sweep may pass
+// for hover, and with the answer that follows it.
 const (
-	beforeTestS = 4
-	afterTestS  = 8
+	beforeTestS = 16
+	afterTestS  = 12
 )
 
 // isTest reports whether the kind of segment is one in which the pilot moves the stick
