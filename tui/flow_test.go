@@ -158,3 +158,16 @@ func TestWaitingForHop(t *testing.T) {
 	}
 	contains(t, m.View(), "reading 42 % cross spectra")
 }
+
+// From the logbook every screen shows the selected hop.
+func TestScreensTakeSelectedHop(t *testing.T) {
+	m := started(t, fakeOptions(4), 100, 30, termenv.Ascii)
+	press(m, "3")
+	contains(t, m.View(), "[3 response]", "hop-01", "phase delay")
+	press(m, "1", "down", "down", "6")
+	contains(t, m.View(), "[6 data]", "hop-03", "Findings")
+	press(m, "1", "down", "tab")
+	contains(t, m.View(), "[2 hop]", "hop-04", "flown")
+	press(m, "tab", "tab")
+	contains(t, m.View(), "[4 air]", "hop-04")
+}

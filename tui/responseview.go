@@ -231,7 +231,7 @@ func (v *responseView) drawCursor(p *paper, r *response.Result) {
 	w := r.FrequencyRadS[i]
 	if x, ok := v.column(g, w); ok {
 		for y := g.gain.y; y < g.axis; y++ {
-			if isDots(p.cells[y*p.w+x].r) {
+			if r := p.cells[y*p.w+x].r; isDots(r) || r == 'B' || r == 'W' {
 				p.repen(x, y, marked)
 			} else {
 				p.set(x, y, '│', accent)

@@ -167,11 +167,9 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 		m.order = prompt{open: true}
 		return nil
 	case key.Matches(msg, m.keys.Next):
-		m.goTo((m.at + 1) % len(m.screens))
-		return nil
+		return m.goToHop((m.at + 1) % len(m.screens))
 	case key.Matches(msg, m.keys.Prev):
-		m.goTo((m.at + len(m.screens) - 1) % len(m.screens))
-		return nil
+		return m.goToHop((m.at + len(m.screens) - 1) % len(m.screens))
 	case key.Matches(msg, m.keys.Back) && m.at != logbookScreen:
 		m.goTo(logbookScreen)
 		m.want, m.desk.reading, m.desk.done = -1, "", 0 // no one waits any more
@@ -185,16 +183,24 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 	return m.screens[m.at].Update(msg)
 }
 
-// goToHop goes to a screen; with no hop on show, the one selected in the logbook is
-// opened, so that every screen is one key away.
+// goToHop goes to a screen. From the logbook it takes the selected hop along, so that
+// every screen of every hop is one key away.
 func (m *root) goToHop(i int) tea.Cmd {
+	from := m.at
 	m.goTo(i)
-	if i != logbookScreen && m.desk.current == nil && m.want < 0 {
-		if book, ok := m.screens[logbookScreen].(*logbook); ok && book.selected() >= 0 {
-			return m.openBehind(book.selected())
-		}
+	if i == logbookScreen || from != logbookScreen {
+		return nil
 	}
-	return nil
+	book, ok := m.screens[logbookScreen].(*logbook)
+	if !ok || book.selected() < 0 || m.isShown(book.selected()) {
+		return nil
+	}
+	return m.openBehind(book.selected())
+}
+
+// isShown reports whether the hop is on show or about to be.
+func (m *root) isShown(index int) bool {
+	return m.want == index || m.want < 0 && m.desk.current != nil && m.desk.current.index == index
 }
 
 func (m *root) goTo(i int) { m.at = i }
