@@ -130,7 +130,7 @@ func (f finder) source(s series) {
 	}
 	if s.dropped > 0 {
 		f.add(flight.CodeNotANumber, flight.Note, flight.Span{},
-			fmt.Sprintf("%d of %d readings are no wind speed (negative or infinite) and were left out", s.dropped, s.dropped+len(s.t)), "")
+			fmt.Sprintf("%d of %d readings are no wind speed (negative or above 120 m/s) and were left out", s.dropped, s.dropped+len(s.t)), "")
 	}
 	if s.gust != nil || s.lull != nil {
 		f.add(flight.CodeCoarse, flight.Note, flight.Span{},

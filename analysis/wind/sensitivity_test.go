@@ -121,6 +121,55 @@ func TestSensitivityNeeds(t *testing.T) {
 	}
 }
 
+// TestHeavyAgainstLightBar: the heavier bar is thrown less far, told by intervals that do
+// not touch where the truth is well apart.
+func TestHeavyAgainstLightBar(t *testing.T) {
+	light, heavy := gustyHopBar(4, 0.7, 0, 0), gustyHopBar(4, 3, 0, 0)
+	a, b := analyse(t, light.Hop(), light.Truth.Flight), analyse(t, heavy.Hop(), heavy.Truth.Flight)
+	apart := 0
+	for i, g := range a.Gusts {
+		trueA, trueB := bandTruth(light, g.Axis, g.BandRadS), bandTruth(heavy, g.Axis, g.BandRadS)
+		x, y := g.RadPerMS, b.Gusts[i].RadPerMS
+		if x == nil || y == nil {
+			continue
+		}
+		t.Logf("%s %v: light %.3f, heavy %.3f, truth %.3f and %.3f deg per m/s", g.Axis, g.BandRadS,
+			x.Value/degree, y.Value/degree, trueA/degree, trueB/degree)
+		if trueA > 1.5*trueB && x.Low > y.High {
+			apart++
+		}
+		if trueA > trueB && x.High < y.Low || trueA < trueB && x.Low > y.High {
+			t.Errorf("%s %v: told the wrong way round", g.Axis, g.BandRadS)
+		}
+	}
+	if apart < 2 {
+		t.Errorf("told apart in %d axes and bands, want 2", apart)
+	}
+}
+
+// TestCalmAgainstGusty: the tables of a calm and a gusty hop of one aircraft say what the
+// flights, known exactly, say.
+func TestCalmAgainstGusty(t *testing.T) {
+	gusty := gustyHop(6, true, 0, 0)
+	quiet := gusty.Scenario
+	quiet.Seed, quiet.Air = 7, simulate.Air{Mean: simulate.Constant(1), DirectionFrom: simulate.Constant(1.4), Gusts: 1}
+	calm := simulate.Fly(quiet)
+	var rows []ClassRow
+	for _, f := range []*simulate.Flight{calm, gusty} {
+		r := analyse(t, f.Hop(), f.Truth.Flight)
+		rows = append(rows, SumClasses(r.Classes)...)
+		i, j := int(f.Truth.Flight.FromS/f.StepS), int(f.Truth.Flight.ToS/f.StepS)
+		_, pitch := meanSD(f.Pitch[i:j])
+		_, stick := meanSD(f.LonStick[i:j])
+		last := rows[len(rows)-1]
+		closeTo(t, "pitch rms", last.Motion[1].AttitudeRMS/pitch, 1, 0.03)
+		closeTo(t, "stick rms", last.Work[1].RMS/stick, 1, 0.03)
+	}
+	if len(rows) != 2 || rows[0].Class != Calm || rows[1].Class != Gusty {
+		t.Fatalf("rows %+v, want one calm and one gusty", rows)
+	}
+}
+
 // TestCupBesideAircraft: a cup that follows with 3 m of wind smooths the gusts; answers to
 // quick gusts come out high unless its distance constant is known.
 func TestCupBesideAircraft(t *testing.T) {

@@ -8,6 +8,10 @@ import (
 	"hopcard/flight"
 )
 
+// fastestMS is above any wind ever measured near the ground (113 m/s, WMO archive of
+// weather extremes): more is a fault of the logger.
+const fastestMS = 120
+
 // series is the wind as logged: parallel slices, stamps ascending, speed never NaN.
 type series struct {
 	t, speed []float64
@@ -20,7 +24,7 @@ type series struct {
 	stepS   float64         // median step
 	gapS    float64         // a longer step is a gap
 	onBoard bool
-	dropped int // readings that are no wind speed: negative or infinite
+	dropped int // readings that are no wind speed: negative or beyond fastestMS
 }
 
 // pick returns the wind of the hop that the statistics use: measured before estimated on
@@ -111,7 +115,7 @@ func (s *series) add(t, speed, dir float64) {
 	switch {
 	case math.IsNaN(speed) || math.IsNaN(t):
 		return
-	case speed < 0 || math.IsInf(speed, 0):
+	case speed < 0 || speed > fastestMS:
 		s.dropped++
 		return
 	case len(s.t) > 0 && t <= s.t[len(s.t)-1]:

@@ -119,6 +119,20 @@ func TestEqualReadings(t *testing.T) {
 	}
 }
 
+func TestNoWindSpeeds(t *testing.T) {
+	h := windHop(steps(40, 0.25), make([]float64, 40), nil)
+	v := h.Channels[0].Value
+	for i := range v {
+		v[i] = 3
+	}
+	v[4], v[5], v[6] = -2, 1e6, math.Inf(1)
+	r := analyse(t, h, flight.Span{})
+	closeTo(t, "mean", r.Whole.MeanMS.Value, 3, 1e-12)
+	if r.Whole.Readings != 37 || !hasFinding(r, flight.CodeNotANumber) {
+		t.Errorf("%d readings used, want 37 and a finding", r.Whole.Readings)
+	}
+}
+
 func TestGapsAndNaN(t *testing.T) {
 	// A gust cut by a gap may not be made whole: 2 s of 10 m/s on either side of 5 s.
 	var ts, v []float64
