@@ -24,7 +24,7 @@ func asUTF16(text string, order binary.AppendByteOrder) string {
 // TestDress reads one record in many dresses: the values must come out the same.
 func TestDress(t *testing.T) {
 	g := newGentle(400)
-	plain := csv(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.4f"},
+	plain := logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.4f"},
 		written{"q_dps", g.q, 1 / deg, "%.4f"}, written{"stick_lat_pct", g.lat, 100, "%.3f"})
 	header, rows, _ := strings.Cut(plain, "\n")
 	to := func(delim, dec string) string {
@@ -174,7 +174,7 @@ header = ["time_ms", "roll_deg", "spare"]
 
 func TestOverrides(t *testing.T) {
 	g := newGentle(400)
-	log := csv(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll", g.roll, 1, "%.5f"}, written{"foo", g.lat, 400, "%.3f"},
+	log := logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll", g.roll, 1, "%.5f"}, written{"foo", g.lat, 400, "%.3f"},
 		written{"pitch_deg", g.pitch, 1 / deg, "%.3f"})
 	settings := `format = 1
 configuration = "light bar"

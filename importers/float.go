@@ -18,6 +18,10 @@ var exactPow10 = [...]float64{
 // A mantissa of at most 2^53 and a power of ten of at most 22 are both exact in a
 // float64, so that one multiplication or division rounds once, as strconv does (Clinger
 // 1990, "How to read floating point numbers accurately").
+//
+// Digit by digit on purpose: eight digits at a time in a word was slower (1.5 times on
+// 7-digit cells), for then each cell has to wait for the length of the one before, where
+// a loop lets the processor run ahead.
 func fastNumber(b []byte, i int, dec byte) (v float64, next int, ok bool) {
 	neg := false
 	if c := b[i]; c == '-' || c == '+' {
@@ -42,20 +46,31 @@ func fastNumber(b []byte, i int, dec byte) (v float64, next int, ok bool) {
 	if digits == 0 || digits > 18 || m > 1<<53 {
 		return 0, i, false
 	}
-	exp := -frac
 	if b[i]|0x20 == 'e' {
-		e, after, ok := fastExponent(b, i+1)
-		if !ok {
-			return 0, i, false
-		}
-		exp, i = exp+e, after
+		return withExponent(b, i+1, m, frac, neg)
 	}
-	switch v = float64(m); {
-	case exp == 0:
-	case exp < 0 && exp >= -22:
-		v /= exactPow10[-exp]
-	case exp > 0 && exp <= 22:
-		v *= exactPow10[exp]
+	v = float64(m)
+	if frac > 0 {
+		v /= exactPow10[frac]
+	}
+	if neg {
+		v = -v
+	}
+	return v, i, true
+}
+
+// withExponent finishes a number whose mantissa is m and frac digits behind the point.
+func withExponent(b []byte, i int, m uint64, frac int, neg bool) (v float64, next int, ok bool) {
+	e, i, ok := fastExponent(b, i)
+	if !ok {
+		return 0, i, false
+	}
+	v = float64(m)
+	switch e -= frac; {
+	case e < 0 && e >= -22:
+		v /= exactPow10[-e]
+	case e >= 0 && e <= 22:
+		v *= exactPow10[e]
 	default:
 		return 0, i, false
 	}

@@ -143,8 +143,8 @@ type written struct {
 	format string
 }
 
-// csv writes columns with a delimiter.
-func csv(delim string, cols ...written) string {
+// logText writes columns with a delimiter.
+func logText(delim string, cols ...written) string {
 	var b strings.Builder
 	for k, c := range cols {
 		if k > 0 {

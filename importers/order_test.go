@@ -198,7 +198,7 @@ func TestUTCAlignment(t *testing.T) {
 }
 
 func stickCounter(g gentle) string {
-	return csv(",", written{"ms", g.t, 1000, "%.0f"}, written{"stick_lat", g.lat, 1, "%.4f"})
+	return logText(",", written{"ms", g.t, 1000, "%.0f"}, written{"stick_lat", g.lat, 1, "%.4f"})
 }
 
 func TestParseStamps(t *testing.T) {

@@ -32,7 +32,7 @@ func TestSigns(t *testing.T) {
 				}
 				return 1
 			}
-			h := mustRead(t, writeHop(t, map[string]string{"a.csv": csv(",",
+			h := mustRead(t, writeHop(t, map[string]string{"a.csv": logText(",",
 				written{"time_s", g.t, 1, "%.2f"},
 				written{"roll_deg", g.roll, sign("roll") / deg, "%.4f"}, written{"pitch_deg", g.pitch, sign("pitch") / deg, "%.4f"},
 				written{"p_dps", g.p, sign("p") / deg, "%.4f"}, written{"q_dps", g.q, sign("q") / deg, "%.4f"},
@@ -62,7 +62,7 @@ func TestSigns(t *testing.T) {
 func TestRateFactor(t *testing.T) {
 	g := newGentle(3000)
 	log := func(k float64) string {
-		return csv(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.4f"}, written{"p_dps", g.p, k / deg, "%.4f"})
+		return logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.4f"}, written{"p_dps", g.p, k / deg, "%.4f"})
 	}
 	h := mustRead(t, writeHop(t, map[string]string{"a.csv": log(1)}))
 	if n := findings(h, flight.CodeRateFactor); len(n) > 0 {
@@ -85,7 +85,7 @@ func TestUnitsFromData(t *testing.T) {
 		"rad, deg/s, g":    {1, 1 / deg, 1 / flight.StandardGravity},
 	} {
 		t.Run(name, func(t *testing.T) {
-			h := mustRead(t, writeHop(t, map[string]string{"a.csv": csv(",",
+			h := mustRead(t, writeHop(t, map[string]string{"a.csv": logText(",",
 				written{"time", g.t, 1, "%.2f"}, written{"roll", g.roll, tc.angle, "%.5f"}, written{"pitch", g.pitch, tc.angle, "%.5f"},
 				written{"p", g.p, tc.rate, "%.5f"}, written{"q", g.q, tc.rate, "%.5f"},
 				written{"acc_x", g.ax, tc.accel, "%.5f"}, written{"acc_z", g.az, tc.accel, "%.5f"})}))
@@ -111,7 +111,7 @@ func TestGravityAndBias(t *testing.T) {
 	for i := range bias {
 		bias[i] = g.p[i] + 0.8*deg
 	}
-	h := mustRead(t, writeHop(t, map[string]string{"a.csv": csv(",", written{"time_s", g.t, 1, "%.2f"},
+	h := mustRead(t, writeHop(t, map[string]string{"a.csv": logText(",", written{"time_s", g.t, 1, "%.2f"},
 		written{"p_dps", bias, 1 / deg, "%.4f"}, written{"ax_mps2", g.ax, 1.07, "%.4f"},
 		written{"ay_mps2", g.ay, 1.07, "%.4f"}, written{"az_mps2", g.az, 1.07, "%.4f"})}))
 	wantCode(t, h, flight.CodeGravity, "1.070 g")

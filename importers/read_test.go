@@ -156,7 +156,7 @@ func TestRealHelicopter(t *testing.T) {
 
 func TestRawLogsStayAsTheyAre(t *testing.T) {
 	g := newGentle(300)
-	text := csv(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"})
+	text := logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"})
 	dir := writeHop(t, map[string]string{"a.csv": text})
 	h := mustRead(t, dir)
 	after, err := os.ReadFile(filepath.Join(dir, "a.csv"))
@@ -245,7 +245,7 @@ func TestUnreadable(t *testing.T) {
 
 func TestAttitudeWithoutStick(t *testing.T) {
 	g := newGentle(500)
-	h := mustRead(t, writeHop(t, map[string]string{"a.csv": csv(";",
+	h := mustRead(t, writeHop(t, map[string]string{"a.csv": logText(";",
 		written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"}, written{"pitch_deg", g.pitch, 1 / deg, "%.3f"})}))
 	wantCode(t, h, flight.CodeMissing, "no log holds a stick")
 	if c := column0(t, h, flight.Roll); !near(c.Value[400], g.roll[400], 1e-5) {
@@ -256,7 +256,7 @@ func TestAttitudeWithoutStick(t *testing.T) {
 func TestFolderWithNotes(t *testing.T) {
 	g := newGentle(300)
 	h := mustRead(t, writeHop(t, map[string]string{
-		"a.csv":     csv(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"}),
+		"a.csv":     logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"}),
 		"diary.txt": "A calm morning.\nNothing to report.\n",
 	}))
 	if len(h.Sources) != 1 {
@@ -267,7 +267,7 @@ func TestFolderWithNotes(t *testing.T) {
 
 func TestCancelled(t *testing.T) {
 	g := newGentle(300)
-	dir := writeHop(t, map[string]string{"a.csv": csv(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"})})
+	dir := writeHop(t, map[string]string{"a.csv": logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"})})
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	if _, err := ReadHop(ctx, dir, Options{}); !errors.Is(err, context.Canceled) {
@@ -277,8 +277,8 @@ func TestCancelled(t *testing.T) {
 
 func TestTwoClocks(t *testing.T) {
 	g := newGentle(600)
-	stick := csv(",", written{"ms", g.t, 1000, "%.0f"}, written{"stick_lat_pct", g.lat, 100, "%.1f"})
-	att := csv(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"})
+	stick := logText(",", written{"ms", g.t, 1000, "%.0f"}, written{"stick_lat_pct", g.lat, 100, "%.1f"})
+	att := logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"})
 	dir := writeHop(t, map[string]string{"a.csv": att, "b.csv": stick})
 	h := mustRead(t, dir)
 	n := wantCode(t, h, flight.CodeNoClock, "cannot be tied")

@@ -43,14 +43,8 @@ func (w *rowParser) cells(b []byte, i, row int) (next, good int) {
 		ok := false
 		if kind == numberCell {
 			var v float64
-			v, next, ok = fastNumber(b, i, s.dec)
-			if c := b[next]; ok && (c == s.delim || c == '\n' || (c == '\r' && b[next+1] == '\n')) {
+			if v, next, ok = w.number(b, i); ok {
 				w.cols[k][row] = v
-				if c == '\r' {
-					next++
-				}
-			} else {
-				ok = false
 			}
 		}
 		if !ok {
@@ -69,6 +63,27 @@ func (w *rowParser) cells(b []byte, i, row int) (next, good int) {
 		i++
 	}
 	return w.rowEnd(b, start, i, row), good
+}
+
+// number reads a cell that holds nothing but a number, bare or in quotes, and returns
+// the index of the delimiter or line end after it.
+func (w *rowParser) number(b []byte, i int) (v float64, next int, ok bool) {
+	s := w.spec
+	if b[i] == '"' {
+		v, next, ok = fastNumber(b, i+1, s.dec)
+		if !ok || b[next] != '"' {
+			return 0, 0, false
+		}
+		next++
+	} else {
+		v, next, ok = fastNumber(b, i, s.dec)
+	}
+	c := b[next]
+	if c == '\r' && b[next+1] == '\n' {
+		next++
+		c = '\n'
+	}
+	return v, next, ok && (c == s.delim || c == '\n')
 }
 
 // letterRow parses a row that starts with a letter: either its first column is text, or

@@ -143,7 +143,7 @@ func (r *tableReader) run(ctx context.Context, work func(block int, buf []byte) 
 	var failed atomic.Bool
 	for range workers {
 		wg.Go(func() {
-			buf := make([]byte, r.block+maxLine+2)
+			buf := make([]byte, min(r.block+maxLine, r.in.size)+2)
 			for !failed.Load() {
 				k := int(next.Add(1)) - 1
 				if k >= r.blocks {
@@ -184,7 +184,7 @@ func (r *tableReader) read(buf []byte, at int64) ([]byte, error) {
 }
 
 func (r *tableReader) count(k int, buf []byte) error {
-	b, err := r.read(buf[:r.block], r.from+int64(k)*r.block)
+	b, err := r.read(buf[:min(r.block, int64(len(buf)))], r.from+int64(k)*r.block)
 	r.ends[k] = bytes.Count(b, []byte{'\n'})
 	return err
 }
@@ -208,7 +208,7 @@ func (r *tableReader) prefix() int {
 // parse reads the rows that start in block k.
 func (r *tableReader) parse(k int, buf []byte) error {
 	at := r.from + int64(k)*r.block
-	b, err := r.read(buf[:r.block+maxLine], at)
+	b, err := r.read(buf[:len(buf)-2], at)
 	if err != nil {
 		return err
 	}

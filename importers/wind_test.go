@@ -144,7 +144,7 @@ func TestWindNotes(t *testing.T) {
 func TestEventMarks(t *testing.T) {
 	g := newGentle(1000)
 	h := mustRead(t, writeHop(t, map[string]string{
-		"a.csv":     csv(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"}),
+		"a.csv":     logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"}),
 		"marks.csv": "time,event\n12.5,\"doublet, roll\"\n3,lift-off\nlater,landing\n",
 	}))
 	if len(h.Marks) != 2 || h.Marks[0].Text != "lift-off" || h.Marks[1].Text != "doublet, roll" || h.Marks[1].TimeS != 12.5 {
