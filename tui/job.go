@@ -9,6 +9,7 @@ import (
 
 	"hopcard/analysis/debrief"
 	"hopcard/flight"
+	"hopcard/tui/recall"
 )
 
 // opened is a hop that has been read and analysed, ready to be shown.
@@ -16,6 +17,7 @@ type opened struct {
 	index  int // in the logbook
 	d      *debrief.Debrief
 	tracks map[flight.Quantity]*track
+	sum    recall.Summary
 }
 
 // progressMsg says how far a job is.
@@ -62,7 +64,9 @@ func load(ctx context.Context, o Options, index int, progress func(float64, stri
 			hop, err = nil, fmt.Errorf("hopcard itself failed on this hop (please report it): %v", r)
 		}
 	}()
-	d, err := o.Load(ctx, o.Logbook.Hops[index], progress)
+	e := o.Logbook.Hops[index]
+	before := keyOf(o.Rows, e)
+	d, err := o.Load(ctx, e, progress)
 	if err != nil {
 		return nil, err
 	}
@@ -73,7 +77,9 @@ func load(ctx context.Context, o Options, index int, progress func(float64, stri
 		return nil, errors.New("hopcard itself failed on this hop (please report it): no debrief")
 	}
 	progress(0.99, "preparing traces")
-	return &opened{index: index, d: d, tracks: tracksOf(d.Hop)}, nil
+	hop = &opened{index: index, d: d, tracks: tracksOf(d.Hop), sum: summarise(d)}
+	keep(o.Rows, e, before, hop.sum)
+	return hop, nil
 }
 
 // shelf keeps the hops opened last, so that going back to one costs nothing while a

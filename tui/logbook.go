@@ -186,7 +186,7 @@ func (l *logbook) arrange() {
 		ra, rb := &rows[l.order[a]], &rows[l.order[b]]
 		switch l.sort {
 		case byDate:
-			return ra.date > rb.date // latest first; no date comes last
+			return ra.sum.Date > rb.sum.Date // latest first; no date comes last
 		case byVerdict:
 			return ra.rank() < rb.rank()
 		}
@@ -201,8 +201,8 @@ func (l *logbook) arrange() {
 }
 
 func matchesAll(r *row, words []string) bool {
-	verdict, _ := proceedWord(r.proceed)
-	text := strings.ToLower(strings.Join([]string{r.entry.Name, r.date, r.configuration, r.air, verdict}, " "))
+	verdict, _ := proceedWord(r.proceed())
+	text := strings.ToLower(strings.Join([]string{r.entry.Name, r.sum.Date, r.sum.Configuration, r.sum.Air, verdict}, " "))
 	for _, w := range words {
 		if !strings.Contains(text, w) {
 			return false

@@ -1,6 +1,10 @@
 package tui
 
-import "fmt"
+import (
+	"fmt"
+
+	"hopcard/analysis/debrief"
+)
 
 // listTop is the row of the screen where the list starts.
 const listTop = 2
@@ -18,22 +22,22 @@ func (l *logbook) columns() []column {
 		return func(r *row) (string, pen) { return clean(f(r)), ink }
 	}
 	cols := []column{
-		{"date", 10, plain(func(r *row) string { return r.date })},
-		{"configuration", min(max(l.w/6, 13), 24), plain(func(r *row) string { return r.configuration })},
-		{"air", 6, plain(func(r *row) string { return r.air })},
-		{"lag ms r/p", 10, plain(func(r *row) string { return r.lag })},
+		{"date", 10, plain(func(r *row) string { return r.sum.Date })},
+		{"configuration", min(max(l.w/6, 13), 24), plain(func(r *row) string { return r.sum.Configuration })},
+		{"air", 6, plain(func(r *row) string { return r.sum.Air })},
+		{"lag ms r/p", 10, plain(func(r *row) string { return r.sum.Lag })},
 	}
 	if l.w >= 100 {
-		cols = append(cols, column{"damping", 7, plain(func(r *row) string { return r.damping })})
+		cols = append(cols, column{"damping", 7, plain(func(r *row) string { return r.sum.Damping })})
 	}
 	flags := func(r *row) (string, pen) {
-		if r.flags == "none" {
-			return r.flags, ink
+		if r.sum.Flags == "none" {
+			return r.sum.Flags, ink
 		}
-		return r.flags, danger
+		return r.sum.Flags, danger
 	}
 	cols = append(cols, column{"flags", 9, flags},
-		column{"verdict", 8, func(r *row) (string, pen) { return proceedWord(r.proceed) }})
+		column{"verdict", 8, func(r *row) (string, pen) { return proceedWord(r.proceed()) }})
 	name := l.w - 3
 	for _, c := range cols {
 		name -= c.w + 1
@@ -80,16 +84,22 @@ func (l *logbook) drawRow(p *paper, cols []column, y, at int) {
 	x := 2
 	for i, c := range cols {
 		s, pn := c.text(r)
-		if i > 0 && r.state != ready && i > 2 {
+		if i > 2 && !r.known {
 			break
 		}
-		if pn == ink {
+		switch {
+		case r.known && r.state != ready && at != l.cursor:
+			pn = faint // from an earlier session
+		case pn == ink:
 			pn = own
 		}
 		p.text(x, y, clip(s, c.w), pn)
 		x += c.w + 1
 	}
 	room := l.w - x
+	if r.known && r.state != failed {
+		return
+	}
 	switch r.state {
 	case waiting:
 		p.text(x, y, clip("not read yet", room), faint)
@@ -112,19 +122,23 @@ func (l *logbook) drawFoot(p *paper, y int) {
 	if s := r.problem(); s != "" {
 		y = paragraph(p, 1, y, l.w-2, "problem: ", clean(s), danger)
 	}
-	if r.state != ready {
+	if !r.known {
 		return
 	}
-	word, pn := proceedWord(r.proceed)
+	if r.state != ready {
+		p.text(1, y, "as found earlier; it is read again", faint)
+		y++
+	}
+	word, pn := proceedWord(r.proceed())
 	lead := word + ": "
-	if len(r.reasons) == 0 {
+	if len(r.sum.Reasons) == 0 {
 		p.text(1, y, word, pn)
 	}
-	for _, reason := range r.reasons {
+	for _, reason := range r.sum.Reasons {
 		if y >= p.h {
 			return
 		}
-		_, pn = proceedWord(reason.Weight)
+		_, pn = proceedWord(debrief.Proceed(reason.Weight))
 		y = paragraph(p, 1, y, l.w-2, lead, clean(reason.Text), pn)
 		lead = "     "
 	}

@@ -13,6 +13,7 @@ import (
 	"hopcard/analysis/debrief"
 	"hopcard/flight"
 	"hopcard/tui/background"
+	"hopcard/tui/recall"
 )
 
 // Options says what the program shows and who does its work.
@@ -38,6 +39,9 @@ type Options struct {
 	// flight.AddMark. Nil, either of them: no marks can be set.
 	AddMark    func(e flight.HopEntry, m flight.MarkSettings) error
 	RemoveMark func(e flight.HopEntry, m flight.MarkSettings) error
+	// Rows keeps what the list says about each hop from one session to the next. Nil:
+	// every session starts with an empty list.
+	Rows *recall.Store
 	// Input and Output are the terminal; nil for standard input and output.
 	Input  io.Reader
 	Output io.Writer

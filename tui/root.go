@@ -106,9 +106,9 @@ func newRoot(ctx context.Context, o Options, r *lipgloss.Renderer) (*root, error
 func (m *root) Init() tea.Cmd {
 	if m.want >= 0 {
 		m.desk.reading = "reading " + m.desk.rows[m.want].entry.Name
-		return m.start(m.want)
+		return tea.Batch(m.start(m.want), recallRow(m.desk.opts, 0))
 	}
-	return m.scan()
+	return tea.Batch(m.scan(), recallRow(m.desk.opts, 0))
 }
 
 func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
@@ -132,6 +132,8 @@ func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case seeMsg:
 		m.at = hopScreen
 		return m, m.screens[hopScreen].Update(msg)
+	case recalledMsg:
+		return m, m.recalled(msg)
 	case markedMsg:
 		return m, m.screens[hopScreen].Update(msg)
 	case pauseMsg:
@@ -321,14 +323,14 @@ func (m *root) loaded(msg loadedMsg) tea.Cmd {
 	r := &m.desk.rows[msg.index]
 	switch {
 	case msg.err == nil:
-		r.fill(msg.hop.d)
+		r.fill(msg.hop.sum)
 		if msg.index == m.want || len(m.shelf.hops) < shelfSize {
 			m.shelf.put(msg.hop)
 		}
 	case errors.Is(msg.err, context.Canceled):
 		r.state = waiting
 	default:
-		r.state, r.err = failed, msg.err
+		r.state, r.err, r.known = failed, msg.err, false
 	}
 	cmds := []tea.Cmd{m.tell(rowMsg{})}
 	if msg.index == m.want {

@@ -9,6 +9,7 @@ import (
 	"hopcard/analysis/response"
 	"hopcard/analysis/stability"
 	"hopcard/flight"
+	"hopcard/tui/recall"
 )
 
 // rowState is how far a hop of the logbook is.
@@ -29,33 +30,43 @@ type row struct {
 	what  string
 	err   error // if failed
 
-	date, air, lag, damping, flags string
-	configuration                  string
-	proceed                        debrief.Proceed
-	reasons                        []debrief.Reason
+	known bool // sum holds something, from now or from an earlier session
+	sum   recall.Summary
 }
 
 func newRow(e flight.HopEntry) row {
-	return row{entry: e, configuration: e.Configuration}
+	return row{entry: e, sum: recall.Summary{Configuration: e.Configuration}}
 }
 
-// fill takes over what a debrief says.
-func (r *row) fill(d *debrief.Debrief) {
-	r.state, r.err = ready, nil
+// proceed is the verdict of a row that is known.
+func (r *row) proceed() debrief.Proceed { return debrief.Proceed(r.sum.Proceed) }
+
+// fill takes over what the job of the hop found.
+func (r *row) fill(sum recall.Summary) {
+	r.state, r.err, r.known = ready, nil, true
+	if sum.Configuration == "" {
+		sum.Configuration = r.entry.Configuration
+	}
+	r.sum = sum
+}
+
+// summarise puts a debrief into the words of the list.
+func summarise(d *debrief.Debrief) recall.Summary {
+	s := recall.Summary{
+		Configuration: d.Hop.Configuration, Air: "no log", Lag: lagSummary(d),
+		Flags: flagSummary(d.Stability.Unstable), Damping: dampingSummary(d.Stability.Modes),
+		Proceed: string(d.Verdict.Proceed),
+	}
 	if !d.Hop.StartedAt.IsZero() {
-		r.date = d.Hop.StartedAt.Format("2006-01-02")
+		s.Date = d.Hop.StartedAt.Format("2006-01-02")
 	}
-	if d.Hop.Configuration != "" {
-		r.configuration = d.Hop.Configuration
-	}
-	r.air = "no log"
 	if d.Wind.Whole != nil {
-		r.air = string(d.Wind.Whole.Class)
+		s.Air = string(d.Wind.Whole.Class)
 	}
-	r.lag = lagSummary(d)
-	r.flags = flagSummary(d.Stability.Unstable)
-	r.damping = dampingSummary(d.Stability.Modes)
-	r.proceed, r.reasons = d.Verdict.Proceed, worstFirst(d.Verdict.Reasons)
+	for _, r := range worstFirst(d.Verdict.Reasons) {
+		s.Reasons = append(s.Reasons, recall.Reason{Text: r.Text, Weight: string(r.Weight)})
+	}
+	return s
 }
 
 // lagSummary gives the correlation lag of roll and pitch in ms.
@@ -131,11 +142,11 @@ func (r *row) rank() int {
 	switch {
 	case r.state == failed:
 		return 1
-	case r.state != ready:
+	case !r.known:
 		return 4
-	case r.proceed == debrief.No:
+	case r.proceed() == debrief.No:
 		return 0
-	case r.proceed == debrief.Caution:
+	case r.proceed() == debrief.Caution:
 		return 2
 	}
 	return 3

@@ -1,0 +1,130 @@
+// Package recall keeps what the logbook list says about each hop, so that a logbook of
+// hundreds of hops shows its list before any of them has been read again.
+//
+// What is kept belongs to the bytes of the hop's logs and settings files and to the
+// version of the program: a change of any of them and the summary is not found any
+// more. A store that is missing, damaged or full costs the summaries and nothing else.
+package recall
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"hopcard/flight"
+)
+
+// Summary is a row of the logbook list in words.
+type Summary struct {
+	Date          string   `json:"date"`
+	Configuration string   `json:"configuration"`
+	Air           string   `json:"air"`
+	Lag           string   `json:"lag"`
+	Damping       string   `json:"damping"`
+	Flags         string   `json:"flags"`
+	Proceed       string   `json:"proceed"`
+	Reasons       []Reason `json:"reasons"`
+}
+
+// Reason is one reason of the verdict and what it alone would make of it.
+type Reason struct {
+	Text   string `json:"text"`
+	Weight string `json:"weight"`
+}
+
+// Store keeps summaries as files in a folder of its own.
+type Store struct {
+	Dir     string // made when first needed
+	Version string // of the program
+}
+
+// Recall returns the summary kept under a key.
+func (s Store) Recall(key string) (Summary, bool) {
+	var sum Summary
+	data, err := os.ReadFile(s.file(key))
+	if err != nil || json.Unmarshal(data, &sum) != nil || sum.Proceed == "" {
+		return Summary{}, false
+	}
+	return sum, true
+}
+
+// Keep keeps a summary under a key. Take the key before the hop is read and again
+// afterwards, and keep nothing if they differ: what was read may then be either.
+func (s Store) Keep(key string, sum Summary) error {
+	data, err := json.Marshal(sum)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(s.Dir, 0o755); err != nil {
+		return err
+	}
+	return replace(s.file(key), data)
+}
+
+// file is where a summary is; a key is made of hex digits.
+func (s Store) file(key string) string { return filepath.Join(s.Dir, key+".json") }
+
+// Key hashes the version, and name and bytes of every file the summary depends on.
+func (s Store) Key(e flight.HopEntry) (string, error) {
+	files, dir, err := flight.HopLogs(e.Path)
+	if err != nil {
+		return "", err
+	}
+	h := sha256.New()
+	fmt.Fprintf(h, "%q\n", s.Version)
+	settings := []string{
+		filepath.Join(dir, flight.HopFile),
+		filepath.Join(dir, flight.AircraftFile),
+		filepath.Join(filepath.Dir(filepath.Clean(dir)), flight.AircraftFile),
+	}
+	for _, path := range append(files, settings...) {
+		sum, err := hashFile(path)
+		if err != nil {
+			return "", err
+		}
+		fmt.Fprintf(h, "%q %x\n", filepath.Base(path), sum)
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// hashFile returns the hash of a file's bytes, nil if there is no such file.
+func hashFile(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return nil, err
+	}
+	return h.Sum(nil), nil
+}
+
+// replace writes a file beside path and renames it, so that another program that reads
+// the store never sees half a summary.
+func replace(path string, data []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		_ = os.Remove(f.Name())
+	}
+	return err
+}

@@ -1,0 +1,58 @@
+package tui
+
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"hopcard/flight"
+	"hopcard/tui/recall"
+)
+
+// recalledMsg is what an earlier session found about a hop, if anything.
+type recalledMsg struct {
+	index int
+	sum   recall.Summary
+	ok    bool
+}
+
+// recallRow looks a hop up beside the update loop, nil past the last hop.
+func recallRow(o Options, index int) tea.Cmd {
+	if o.Rows == nil || index >= len(o.Logbook.Hops) {
+		return nil
+	}
+	return func() tea.Msg {
+		m := recalledMsg{index: index}
+		if key := keyOf(o.Rows, o.Logbook.Hops[index]); key != "" {
+			m.sum, m.ok = o.Rows.Recall(key)
+		}
+		return m
+	}
+}
+
+// recalled shows it, unless the hop has been read by now, and looks the next one up.
+func (m *root) recalled(msg recalledMsg) tea.Cmd {
+	r := &m.desk.rows[msg.index]
+	if msg.ok && !r.known {
+		r.known, r.sum = true, msg.sum
+	}
+	return tea.Batch(m.tell(rowMsg{}), recallRow(m.desk.opts, msg.index+1))
+}
+
+// keyOf is the key of the hop's files as they are now, empty if there is none.
+func keyOf(s *recall.Store, e flight.HopEntry) string {
+	if s == nil {
+		return ""
+	}
+	key, err := s.Key(e)
+	if err != nil {
+		return ""
+	}
+	return key
+}
+
+// keep keeps the summary of a hop that was read while its files stayed as they were. A
+// store that cannot be written is no reason to bother the user.
+func keep(s *recall.Store, e flight.HopEntry, before string, sum recall.Summary) {
+	if before != "" && keyOf(s, e) == before {
+		_ = s.Keep(before, sum)
+	}
+}
