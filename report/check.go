@@ -42,7 +42,7 @@ func checkFiles(p *page, h *flight.Hop) {
 	p.columns(rows)
 	for i := range h.Sources {
 		if s := &h.Sources[i]; s.Dress != "" {
-			p.line("  %s is written as: %s", Short(s.File, 28), Short(s.Dress, 100))
+			p.wrapped("  "+Short(s.File, 28)+" is written as: ", Short(s.Dress, textLength))
 		}
 	}
 }

@@ -1,0 +1,116 @@
+package main
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+var update = flag.Bool("update", false, "refresh what README.md quotes of the program's output")
+
+// readmeBlock is one block of README.md that shows a command and parts of what it prints.
+var readmeBlock = regexp.MustCompile("(?s)```console\n\\$ (hopcard [^\n]*)\n(.*?)```")
+
+// What README.md quotes must be what the program prints, but for the figures, which may
+// differ in a digit between machines. Parts left out are marked with three dots.
+func TestReadmeQuotesTheProgram(t *testing.T) {
+	path := filepath.Join("..", "..", "README.md")
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := string(data)
+	blocks := readmeBlock.FindAllStringSubmatch(text, -1)
+	if len(blocks) < 3 {
+		t.Fatalf("%d commands quoted, want at least 3", len(blocks))
+	}
+	for _, b := range blocks {
+		whole, command, quoted := b[0], b[1], b[2]
+		args := strings.Fields(strings.ReplaceAll(command, demoDir, demoBook(t)))[1:]
+		a := call(t, args...)
+		if a.code != exitFine {
+			t.Errorf("%s: exit %d, %s", command, a.code, a.stderr)
+			continue
+		}
+		fresh := ""
+		rest := a.stdout
+		for i, part := range strings.Split(quoted, "...\n") {
+			if i > 0 {
+				fresh += "...\n"
+			}
+			printed, after, ok := findPart(rest, part)
+			if !ok || masked(printed) != masked(part) && !*update {
+				t.Errorf("%s: not printed as quoted; run with -update, or choose another part to quote:\n%s", command, part)
+				printed = part
+			} else {
+				rest = after
+			}
+			fresh += printed
+		}
+		text = strings.Replace(text, whole, "```console\n$ "+command+"\n"+fresh+"```", 1)
+	}
+	if *update && !t.Failed() {
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// findPart looks in out for the lines from the first of part to its last, figures aside.
+func findPart(out, part string) (found, after string, ok bool) {
+	if part == "" {
+		return "", out, true
+	}
+	want := strings.Split(strings.TrimRight(part, "\n"), "\n")
+	lines := strings.SplitAfter(out, "\n")
+	first, last := masked(want[0]), masked(want[len(want)-1])
+	for i := range lines {
+		if masked(lines[i]) != first {
+			continue
+		}
+		for j := i; j < len(lines); j++ {
+			if masked(lines[j]) == last && j-i+1 >= min(len(want), 2) {
+				return strings.Join(lines[i:j+1], ""), strings.Join(lines[j+1:], ""), true
+			}
+		}
+	}
+	return "", out, false
+}
+
+var (
+	figures   = regexp.MustCompile(`not measured|-?[0-9][0-9.]*( \((-?[0-9.]+ to|above|below) -?[0-9.]+\)|, no interval)?`)
+	blankRuns = regexp.MustCompile(`\s+`)
+	lineRuns  = regexp.MustCompile(`-{2,}`)
+)
+
+// masked is text without its figures and without the widths and breaks they make.
+func masked(s string) string {
+	s = figures.ReplaceAllString(s, "#")
+	s = lineRuns.ReplaceAllString(s, "-")
+	return strings.TrimSpace(blankRuns.ReplaceAllString(s, " "))
+}
+
+// README.md names every command there is, and no other.
+func TestReadmeNamesTheCommands(t *testing.T) {
+	data, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := map[string]bool{}
+	for _, m := range regexp.MustCompile("(?m)^\\| `hopcard ?([a-z]*)").FindAllStringSubmatch(string(data), -1) {
+		named[m[1]] = true
+	}
+	delete(named, "")
+	for _, c := range (&app{}).rootCommand().Commands() {
+		if !named[c.Name()] {
+			t.Errorf("README.md does not list hopcard %s", c.Name())
+		}
+		delete(named, c.Name())
+	}
+	for name := range named {
+		t.Errorf("README.md lists hopcard %s, which is not there", name)
+	}
+}
