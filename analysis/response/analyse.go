@@ -116,6 +116,7 @@ func (a *analyser) run() error {
 			all = append(all, found[i])
 		}
 	}
+	a.cross(all)
 	a.withhold(all)
 	for _, m := range all {
 		a.out.Responses = append(a.out.Responses, m.results...)

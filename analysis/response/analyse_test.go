@@ -244,7 +244,7 @@ func TestInvariances(t *testing.T) {
 			c.Value[k] *= -1
 		}
 	}, 0)
-	const tol = 1e-3
+	const tol = 5e-3 // the grid falls differently on the stamps
 	for name, got := range map[string]Result{"shifted": shifted, "doubled": doubled, "turned round": turned} {
 		offset := 0.0
 		if name == "doubled" {

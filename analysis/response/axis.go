@@ -13,6 +13,8 @@ type measured struct {
 	ax      axisChannels
 	results []Result
 	leads   *flight.Estimate // by how many seconds the motion leads the stick
+	// The predictors behind attitude and rate (of its integral); nil where there is none.
+	attitude, rate *predictor
 }
 
 // axis measures the responses of one axis; it returns nil where there is none.
@@ -45,7 +47,7 @@ func (a *analyser) axis(ax axisChannels, axes []axisChannels) (*measured, error)
 	}
 	if m.leads == nil {
 		// No predictor from the past can describe a motion that comes before the stick.
-		att, rate = refine(g, att, rate)
+		att, rate = m.refine(g, att, rate)
 	}
 	if att != nil {
 		r := a.result(ax, Attitude, att, g)
@@ -80,18 +82,18 @@ func (a *analyser) models(ax axisChannels, results []Result, att, rate, lags *sp
 	}
 }
 
-// refine replaces the responses from the spectra by those of the predictor where there is
-// one.
-func refine(g group, att, rate *spectrum.Response) (refinedAtt, refinedRate *spectrum.Response) {
+// refine replaces the responses from the spectra by those of the predictors where there
+// are any.
+func (m *measured) refine(g group, att, rate *spectrum.Response) (refinedAtt, refinedRate *spectrum.Response) {
 	if att != nil {
-		if p := fitPredictor(g.runs, g.attitude, g.inputs()); p != nil {
-			att = p.replaceH(att, func(float64) complex128 { return 1 })
+		if m.attitude = fitPredictor(g.runs, g.attitude, g.inputs()); m.attitude != nil {
+			att = m.attitude.replaceH(att, func(float64) complex128 { return 1 })
 		}
 	}
 	if rate != nil {
 		// The integral of the rate has its power where the aircraft's slow motion is.
-		if p := fitPredictor(integrated(g.runs, g.rate), g.rate, g.inputs()); p != nil {
-			rate = p.replaceH(rate, func(w float64) complex128 { return 1 / integral(w) })
+		if m.rate = fitPredictor(integrated(g.runs, g.rate), g.rate, g.inputs()); m.rate != nil {
+			rate = m.rate.replaceH(rate, func(w float64) complex128 { return 1 / integral(w) })
 		}
 	}
 	return att, rate

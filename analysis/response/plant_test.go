@@ -2,7 +2,6 @@ package response
 
 import (
 	"math"
-	"math/cmplx"
 	"math/rand/v2"
 
 	"hopcard/flight"
@@ -108,9 +107,4 @@ func (p plant) log(stick, att, rate [2][]float64, rng *rand.Rand) *flight.Hop {
 		sticks = add(axis.Stick(), 1, 20, p.stickShiftS, 0.0005, stick[i], sticks)
 	}
 	return h
-}
-
-// attitude is the attitude response per stick in closed form.
-func (p plant) attitude(s complex128) complex128 {
-	return complex(p.gain, 0) * cmplx.Exp(-complex(p.tau, 0)*s) / (s * (complex(p.lag, 0)*s + 1))
 }

@@ -173,34 +173,48 @@ func (g *lagProducts) solve(n int) *predictor {
 	return p
 }
 
-// parts returns numerator (of the first input) and denominator at w, and the powers of
-// z^-1 they are made of.
-func (p *predictor) parts(w float64) (num, den complex128, powers []complex128) {
-	powers = make([]complex128, p.order+1)
+// powers returns z^-j at w, j = 0 to the order.
+func (p *predictor) powers(w float64) []complex128 {
+	powers := make([]complex128, p.order+1)
 	for j := range powers {
 		powers[j] = cmplx.Exp(complex(0, -w*gridStepS*float64(j)))
 	}
-	den = 1
+	return powers
+}
+
+func (p *predictor) denominator(powers []complex128) complex128 {
+	den := complex(1, 0)
 	for j, a := range p.theta[:p.order] {
 		den -= complex(a, 0) * powers[j+1]
 	}
-	for j, b := range p.theta[p.order : 2*p.order+1] {
+	return den
+}
+
+// first is the index of the first coefficient of an input.
+func (p *predictor) first(input int) int { return p.order + input*(p.order+1) }
+
+// numerator is that of one input. The sticks stand leadSteps early, which the response has
+// to be turned back by.
+func (p *predictor) numerator(powers []complex128, input int) complex128 {
+	var num complex128
+	for j, b := range p.theta[p.first(input):p.first(input+1)] {
 		num += complex(b, 0) * powers[j]
 	}
-	return num, den, powers
+	return num
 }
 
-// at returns the response to the first input at w.
-func (p *predictor) at(w float64) complex128 {
-	num, den, _ := p.parts(w)
-	// The sticks stand leadSteps early.
-	return num / den * cmplx.Exp(complex(0, w*gridStepS*leadSteps))
+// at returns the response to an input at w.
+func (p *predictor) at(w float64, input int) complex128 {
+	powers := p.powers(w)
+	early := cmplx.Exp(complex(0, w*gridStepS*leadSteps))
+	return p.numerator(powers, input) / p.denominator(powers) * early
 }
 
-// sd returns the relative standard deviation of the response at w, to first order in the
-// errors of the parameters.
-func (p *predictor) sd(w float64) float64 {
-	num, den, powers := p.parts(w)
+// sd returns the standard deviation of the response to an input at w, relative to its
+// magnitude, to first order in the errors of the parameters.
+func (p *predictor) sd(w float64, input int) float64 {
+	powers := p.powers(w)
+	num, den := p.numerator(powers, input), p.denominator(powers)
 	k := len(p.theta)
 	re, im := mat.NewVecDense(k, nil), mat.NewVecDense(k, nil)
 	set := func(i int, d complex128) { re.SetVec(i, real(d)); im.SetVec(i, imag(d)) }
@@ -208,7 +222,7 @@ func (p *predictor) sd(w float64) float64 {
 		set(j, powers[j+1]/den)
 	}
 	for j := range p.order + 1 {
-		set(p.order+j, powers[j]/num)
+		set(p.first(input)+j, powers[j]/num)
 	}
 	return math.Sqrt(max(0, mat.Inner(re, p.covariance, re)+mat.Inner(im, p.covariance, im)) / 2)
 }
@@ -226,10 +240,10 @@ func (p *predictor) replaceH(r *spectrum.Response, factor func(w float64) comple
 	n := len(r.H)
 	out.H, out.SD, out.BandRadS = make([]complex128, n), make([]float64, n), make([]float64, n)
 	for k, w := range r.OmegaRadS {
-		out.H[k] = p.at(w) * factor(w)
+		out.H[k] = p.at(w, 0) * factor(w)
 		out.BandRadS[k] = 2 * math.Pi / (float64(p.order) * gridStepS)
 		if k%errorEvery == 0 || k == n-1 {
-			out.SD[k] = p.sd(w)
+			out.SD[k] = p.sd(w, 0)
 		}
 	}
 	for k := range out.SD {

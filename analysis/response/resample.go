@@ -77,7 +77,7 @@ func resample(chs []*flight.Channel, wanted []flight.Span) []run {
 	k := newKernel()
 	var runs []run
 	for _, s := range spans {
-		n := int(s.LengthS()/gridStepS) + 1
+		n := int(s.LengthS()/gridStepS+1e-6) + 1
 		if n < 2 {
 			continue
 		}

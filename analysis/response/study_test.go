@@ -5,6 +5,7 @@ package response
 import (
 	"context"
 	"math"
+	"math/cmplx"
 	"math/rand/v2"
 	"testing"
 
@@ -86,4 +87,9 @@ func TestStudyRateType(t *testing.T) {
 		t.Logf("%-22s n %3.0f missing %3d bias %+.5f sd %.5f coverage %.1f %%", y.name, y.n, y.missing, y.bias(),
 			math.Sqrt(y.sum2/y.n-y.bias()*y.bias()), y.coverage())
 	}
+}
+
+// attitude is the attitude response per stick in closed form.
+func (p plant) attitude(s complex128) complex128 {
+	return complex(p.gain, 0) * cmplx.Exp(-complex(p.tau, 0)*s) / (s * (complex(p.lag, 0)*s + 1))
 }

@@ -1,0 +1,112 @@
+package response
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"hopcard/flight"
+)
+
+// couplingRadS is where the coupling is stated.
+const couplingRadS = 2
+
+// The band from which the phasing error is taken: above the slow motion, in which speed and
+// position mix the axes by themselves, and as far as sweeps reach.
+const (
+	phasingFromRadS = 2
+	phasingToRadS   = 10
+	phasingStepRadS = 0.5
+	// mostPhasingRad is the half width of the interval beyond which nothing is said.
+	mostPhasingRad = 10 * math.Pi / 180
+)
+
+// cross fills in what one axis does to the other, where both were measured against both
+// sticks at once.
+func (a *analyser) cross(all []*measured) {
+	var roll, pitch *measured
+	for _, m := range all {
+		switch m.ax.axis {
+		case flight.RollAxis:
+			roll = m
+		case flight.PitchAxis:
+			pitch = m
+		}
+	}
+	if roll == nil || pitch == nil || roll.leads != nil || pitch.leads != nil {
+		return
+	}
+	p, q := roll.attitude, pitch.attitude
+	if p == nil || q == nil {
+		p, q = roll.rate, pitch.rate
+	}
+	if p == nil || q == nil || p.inputs < 2 || q.inputs < 2 {
+		return
+	}
+	roll.couple(coupling(p, q))
+	pitch.couple(coupling(q, p))
+	if e := phasing(p, q); e.High-e.Low <= 2*mostPhasingRad {
+		a.out.PhasingErrorRad = &e
+	} else {
+		a.noPhasing(e)
+	}
+}
+
+func (m *measured) couple(e flight.Estimate) {
+	for i := range m.results {
+		m.results[i].Coupling = &e
+	}
+}
+
+// coupling returns the gain of the other axis to a stick over that of its own axis. Where
+// the off-axis answer is lost in its error the interval begins at zero.
+func coupling(own, other *predictor) flight.Estimate {
+	on, off := cmplx.Abs(own.at(couplingRadS, 0)), cmplx.Abs(other.at(couplingRadS, 1))
+	value := off / on
+	sd := value * math.Hypot(own.sd(couplingRadS, 0), other.sd(couplingRadS, 1))
+	return flight.Estimate{Value: value, Low: max(0, value-1.96*sd), High: value + 1.96*sd}
+}
+
+// phasing returns the angle D by which the disc tilts beside the direction the stick asks
+// for, in rad of rotor azimuth, positive where aft stick also rolls right. With aft stick A
+// and right stick B the blade pitch drives the disc by
+//
+//	A' = A cos D - B sin D,  B' = A sin D + B cos D.
+//
+// Each axis answers with dynamics of its own, Gq and Gp, and a stabiliser bar feeds the
+// motion back to the blades by the same path F in both axes, before the turn D. The inverse
+// of the matrix of responses is then inv(R(D)) inv(G) + F, up to the path of the stick
+// that all four share. Of its four elements the sum of the off-diagonal ones is
+// sin D (1/Gp - 1/Gq), the difference of the diagonal ones cos D (1/Gp - 1/Gq): with the
+// determinant cancelled,
+//
+//	tan D = (Hp,lon + Hq,lat)/(Hp,lat - Hq,lon)
+//
+// at every frequency, bar or no bar (algebra from the disc and bar equations of the rotor
+// model). It is fitted over the band by least squares. Roll and pitch must differ in
+// inertia, as they do in any helicopter; if not, the interval says so.
+func phasing(roll, pitch *predictor) flight.Estimate {
+	var top, bottom float64
+	for w := float64(phasingFromRadS); w <= phasingToRadS; w += phasingStepRadS {
+		pLat, pLon := roll.at(w, 0), roll.at(w, 1)
+		qLon, qLat := pitch.at(w, 0), pitch.at(w, 1)
+		y, x := pLon+qLat, pLat-qLon
+		s := math.Hypot(math.Hypot(cmplx.Abs(pLon)*roll.sd(w, 1), cmplx.Abs(qLat)*pitch.sd(w, 1)),
+			math.Hypot(cmplx.Abs(pLat)*roll.sd(w, 0), cmplx.Abs(qLon)*pitch.sd(w, 0)))
+		top += (real(x)*real(y) + imag(x)*imag(y)) / (s * s)
+		bottom += (real(x)*real(x) + imag(x)*imag(x)) / (s * s)
+	}
+	// Neighbours closer than the predictor resolves share their errors.
+	shared := max(1, 2*math.Pi/(float64(min(roll.order, pitch.order))*gridStepS)/phasingStepRadS)
+	tan, half := top/bottom, 1.96*math.Sqrt(shared/bottom)
+	return flight.Estimate{Value: math.Atan(tan), Low: math.Atan(tan - half), High: math.Atan(tan + half)}
+}
+
+func (a *analyser) noPhasing(e flight.Estimate) {
+	a.find(flight.Finding{
+		Code: flight.CodeNotMeasurable, Severity: flight.Note,
+		Text: fmt.Sprintf("The phasing error of the swashplate is not measurable: it lies between %.0f and %.0f deg of rotor azimuth.",
+			e.Low*degPerRad, e.High*degPerRad),
+		Advice: "Fly a sweep or doublets in roll and in pitch, each large enough to stand out.",
+	})
+}
