@@ -171,3 +171,9 @@ func TestScreensTakeSelectedHop(t *testing.T) {
 	press(m, "tab", "tab")
 	contains(t, m.View(), "[4 air]", "hop-04")
 }
+
+// The name of the hop is on the list at every size.
+func TestNameAtMinimumSize(t *testing.T) {
+	m := started(t, fakeOptions(4), minWidth, minHeight, termenv.Ascii)
+	contains(t, m.View(), "> hop-01", "STOP", "7 card")
+}

@@ -70,5 +70,5 @@ func TestLightAndDarkDiffer(t *testing.T) {
 
 func TestTooSmall(t *testing.T) {
 	m := started(t, fakeOptions(3), 40, 10, termenv.Ascii)
-	contains(t, strings.Join(strings.Fields(m.View()), " "), "hopcard needs a window of 64 columns and 18 rows; this one has 40 and 10.")
+	contains(t, strings.Join(strings.Fields(m.View()), " "), "hopcard needs a window of 70 columns and 18 rows; this one has 40 and 10.")
 }

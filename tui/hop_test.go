@@ -142,3 +142,14 @@ func TestSeeFromData(t *testing.T) {
 		t.Errorf("enter on an unstable segment: screen %d, cursor %g s", m.at, v.cursor)
 	}
 }
+
+// Between two cursors in an oscillation the time is told as its phase too.
+func TestPhaseBetweenCursors(t *testing.T) {
+	m, v := openHop(t, 100, 30)
+	v.look(62)
+	press(m, "t")
+	v.look(62.5) // 0.5 s at 5 rad/s is 2.5 rad
+	contains(t, m.View(), "from 62", "143 deg at 5.00 rad/s")
+	v.look(80)
+	lacks(t, m.View(), "deg at 5.00")
+}

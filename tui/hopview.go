@@ -299,7 +299,7 @@ func (v *hopView) drawWords(p *paper) {
 	}
 	head := stepText(v.cursor, step) + " s"
 	if !math.IsNaN(v.ref) {
-		head += fmt.Sprintf(" (%s from %s)", stepText(v.cursor-v.ref, step), stepText(v.ref, step))
+		head += fmt.Sprintf(" (%s from %s%s)", stepText(v.cursor-v.ref, step), stepText(v.ref, step), v.phaseBetween())
 	}
 	x := p.text(1, v.lay.words, head, accent)
 	text, pn := v.atCursor()
@@ -316,4 +316,16 @@ func (v *hopView) drawWords(p *paper) {
 	if len(lines) == 0 && v.lay.hidden > 0 {
 		p.text(x+2, v.lay.words, fmt.Sprintf("%d more traces need a taller window", v.lay.hidden), faint)
 	}
+}
+
+// phaseBetween is the time between the cursors as phase of the oscillation that the
+// cursor is in, empty if it is in none.
+func (v *hopView) phaseBetween() string {
+	for _, u := range v.flagsAt(v.cursor) {
+		if u.FrequencyRadS != nil {
+			w := u.FrequencyRadS.Value
+			return fmt.Sprintf(", %.0f deg at %s rad/s", (v.cursor-v.ref)*w*degPerRad, number(w))
+		}
+	}
+	return ""
 }

@@ -14,6 +14,8 @@ type column struct {
 	head string
 	w    int
 	text func(r *row) (string, pen)
+	// fromHop marks what is known only after the hop has been read.
+	fromHop bool
 }
 
 // columns lists what fits the width, name first. Damping comes with wider windows.
@@ -22,13 +24,13 @@ func (l *logbook) columns() []column {
 		return func(r *row) (string, pen) { return clean(f(r)), ink }
 	}
 	cols := []column{
-		{"date", 10, plain(func(r *row) string { return r.sum.Date })},
-		{"configuration", min(max(l.w/6, 13), 24), plain(func(r *row) string { return r.sum.Configuration })},
-		{"air", 6, plain(func(r *row) string { return r.sum.Air })},
-		{"lag ms r/p", 10, plain(func(r *row) string { return r.sum.Lag })},
+		{"date", 10, plain(func(r *row) string { return r.sum.Date }), false},
+		{"configuration", min(max(l.w/6, 13), 24), plain(func(r *row) string { return r.sum.Configuration }), false},
+		{"air", 6, plain(func(r *row) string { return r.sum.Air }), true},
+		{"lag ms r/p", 10, plain(func(r *row) string { return r.sum.Lag }), true},
 	}
 	if l.w >= 100 {
-		cols = append(cols, column{"damping", 7, plain(func(r *row) string { return r.sum.Damping })})
+		cols = append(cols, column{"damping", 7, plain(func(r *row) string { return r.sum.Damping }), true})
 	}
 	flags := func(r *row) (string, pen) {
 		if r.sum.Flags == "none" {
@@ -36,14 +38,25 @@ func (l *logbook) columns() []column {
 		}
 		return r.sum.Flags, danger
 	}
-	cols = append(cols, column{"flags", 9, flags},
-		column{"verdict", 8, func(r *row) (string, pen) { return proceedWord(r.proceed()) }})
-	name := l.w - 3
-	for _, c := range cols {
-		name -= c.w + 1
+	cols = append(cols, column{"flags", 9, flags, true},
+		column{"verdict", 8, func(r *row) (string, pen) { return proceedWord(r.proceed()) }, true})
+	const shortestName = 12
+	name := nameRoom(l.w, cols)
+	if name < shortestName {
+		cols = cols[1:] // the date has to go
+		name = nameRoom(l.w, cols)
 	}
-	head := column{"hop", min(name, 40), plain(func(r *row) string { return r.entry.Name })}
+	head := column{"hop", min(name, 40), plain(func(r *row) string { return r.entry.Name }), false}
 	return append([]column{head}, cols...)
+}
+
+// nameRoom is the width left for the name of the hop beside the columns.
+func nameRoom(w int, cols []column) int {
+	room := w - 3
+	for _, c := range cols {
+		room -= c.w + 1
+	}
+	return room
 }
 
 // visible is how many rows of the list fit.
@@ -82,9 +95,9 @@ func (l *logbook) drawRow(p *paper, cols []column, y, at int) {
 		p.text(0, y, ">", accent)
 	}
 	x := 2
-	for i, c := range cols {
+	for _, c := range cols {
 		s, pn := c.text(r)
-		if i > 2 && !r.known {
+		if c.fromHop && !r.known {
 			break
 		}
 		switch {

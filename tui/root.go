@@ -13,7 +13,7 @@ import (
 
 // Below this size nothing useful fits.
 const (
-	minWidth  = 64
+	minWidth  = 70
 	minHeight = 18
 )
 
