@@ -35,29 +35,53 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 		if c, ok := controlUsed(h, axis, flights); ok {
 			r.Control = append(r.Control, c)
 		}
-		grown, findings := growing(h, axis, flights, segs)
-		r.Unstable = append(r.Unstable, grown...)
-		r.Findings = append(r.Findings, findings...)
+		r.Findings = append(r.Findings, missing(h, axis)...)
+		t := newTrace(h, axis, flights)
+		if t == nil {
+			r.Findings = append(r.Findings, flight.Finding{
+				Code: flight.CodeMissing, Severity: flight.Caution, Channel: string(axis.Attitude()),
+				Text:   fmt.Sprintf("Neither attitude nor rate was logged in %s: growing oscillations in that axis would not be seen.", axis),
+				Advice: "Log both attitude angles and both rates.",
+			})
+			continue
+		}
+		for _, g := range t.growths(flights, segs) {
+			r.Unstable = append(r.Unstable, t.judge(g)...)
+		}
+		r.Modes = append(r.Modes, t.modes(segs)...)
+		r.Damping = append(r.Damping, t.damping(flights, segs)...)
+		r.Findings = append(r.Findings, t.findings...)
 	}
 	sort.SliceStable(r.Unstable, func(i, j int) bool { return r.Unstable[i].Span.FromS < r.Unstable[j].Span.FromS })
 	return r, nil
 }
 
-// growing returns the growing oscillations of one axis.
-func growing(h *flight.Hop, axis flight.Axis, flights []flight.Span, segs []flight.Segment) ([]Unstable, []flight.Finding) {
-	var out []Unstable
-	t := newTrace(h, axis, flights)
-	if t == nil {
-		return nil, []flight.Finding{{
-			Code: flight.CodeMissing, Severity: flight.Caution, Channel: string(axis.Attitude()),
-			Text:   fmt.Sprintf("Neither attitude nor rate was logged in %s: growing oscillations in that axis would not be seen.", axis),
-			Advice: "Log both attitude angles and both rates.",
-		}}
+// missing says what the axis lacks, and what is withheld for it.
+func missing(h *flight.Hop, axis flight.Axis) []flight.Finding {
+	var out []flight.Finding
+	stick := h.Channel(axis.Stick())
+	switch {
+	case stick == nil:
+		out = append(out, flight.Finding{
+			Code: flight.CodeMissing, Severity: flight.Caution, Channel: string(axis.Stick()),
+			Text:   fmt.Sprintf("No %s was logged: control left is not given, and whose doing a growing %s oscillation is cannot be told.", axis.Stick(), axis),
+			Advice: "Log the stick at 50 Hz or more, in the attitude logger or with knocks or UTC to align it.",
+		})
+	case timedStick(h, axis) == nil:
+		out = append(out, flight.Finding{
+			Code: flight.CodeNoClock, Severity: flight.Caution, Channel: string(axis.Stick()), File: h.SourceOf(stick).File,
+			Text:   fmt.Sprintf("The %s cannot be timed against the attitude: control left is not given, and whose doing a growing %s oscillation is cannot be told.", axis.Stick(), axis),
+			Advice: "Knock three times on the airframe near both loggers before and after the flight, or log UTC in both.",
+		})
 	}
-	for _, g := range t.growths(flights, segs) {
-		out = append(out, t.judge(g)...)
+	if h.Channel(axis.Rate()) == nil && h.Channel(axis.Attitude()) != nil {
+		out = append(out, flight.Finding{
+			Code: flight.CodeMissing, Severity: flight.Note, Channel: string(axis.Rate()),
+			Text:   fmt.Sprintf("No %s was logged: oscillations are looked for in the derivative of the attitude, and the rate limit is not checked.", axis.Rate()),
+			Advice: "Log the angular rates where the sensor has them.",
+		})
 	}
-	return out, t.findings
+	return out
 }
 
 // deg writes an angle in degrees.

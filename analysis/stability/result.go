@@ -55,9 +55,19 @@ type Control struct {
 	SpanInFlight flight.Span
 }
 
+// DampingPoint is the apparent damping at one time: from the growth or decay of the
+// swings in the two to four periods about it, whoever causes them. Negative: they grow.
+type DampingPoint struct {
+	Axis          flight.Axis
+	TimeS         float64
+	Ratio         flight.Estimate
+	FrequencyRadS float64
+}
+
 // Result is what the hop says about stability.
 type Result struct {
 	Modes    []Mode
+	Damping  []DampingPoint // by axis, then once a second; none during test inputs
 	Unstable []Unstable
 	Margins  []Margin
 	Control  []Control
