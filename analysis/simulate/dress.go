@@ -67,6 +67,15 @@ type TimeDress struct {
 	Decimals int
 }
 
+// wall reports whether the stamps tell the time of day.
+func (t TimeDress) wall() bool {
+	switch t.Form {
+	case EpochSeconds, EpochMS, ISO, ISOBlank, DayTime, DateAndTime:
+		return true
+	}
+	return false
+}
+
 // ColumnDress is one column and the truth about it: written = Neutral + Sign * value in Unit,
 // or, of pulse_us and counts, Neutral + Sign * FullThrow * travel.
 type ColumnDress struct {

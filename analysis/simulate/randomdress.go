@@ -2,6 +2,7 @@ package simulate
 
 import (
 	"math/rand/v2"
+	"slices"
 	"strings"
 
 	"hopcard/flight"
@@ -31,7 +32,8 @@ func RandomDress(rng *rand.Rand) Dress {
 			attitude.ClockOffsetS, attitude.ClockPPM, s.ClockOffsetS, s.ClockPPM = 0, 0, 0, 0
 			s.FromS = 0.3 + rng.Float64()
 		} else {
-			s.ClockOffsetS += 3 + 5*rng.Float64()
+			attitude.Time, s.Time = d.boot(), d.boot() // nothing but knocks ties them
+			attitude.ClockOffsetS, s.ClockOffsetS = 200*rng.Float64(), 200*rng.Float64()
 			s.ClockPPM = 160*rng.Float64() - 80
 			s.Columns = append(s.Columns, ColumnDress{
 				Name: d.letter("knock") + "_g", UnitText: "g", Quantity: flight.Knock, Unit: flight.G, Decimals: 3})
@@ -43,6 +45,8 @@ func RandomDress(rng *rand.Rand) Dress {
 	}
 	for k := range files {
 		d.shuffle(files[k].Columns)
+		files[k].UnitsRow = files[k].UnitsRow && slices.ContainsFunc(files[k].Columns,
+			func(c ColumnDress) bool { return c.UnitText != "" })
 	}
 	return Dress{Files: files}
 }
@@ -81,11 +85,19 @@ func (d *drawer) file(name string, rateHz float64) FileDress {
 		f.Comments[1] = f.Comments[0][:2] + strings.TrimLeft(f.Comments[1], "#/ ")
 	}
 	f.Time = d.counter()
-	f.ClockOffsetS = 200 * rng.Float64()
-	if f.Time.Form == ISO || f.Time.Form == DayTime || f.Time.Form == DateAndTime || f.Time.Form == ISOBlank {
-		f.Time.Decimals = 3
+	if !f.Time.wall() {
+		f.ClockOffsetS = 200 * rng.Float64()
 	}
 	return f
+}
+
+// boot draws a form of stamp that counts from the logger's start.
+func (d *drawer) boot() TimeDress {
+	for {
+		if t := d.counter(); !t.wall() {
+			return t
+		}
+	}
 }
 
 // counter draws a form of stamp; its decimals resolve a millisecond.
