@@ -34,6 +34,8 @@ func (f finder) answers(ctx context.Context, s series, span flight.Span, around 
 		f.withheld(fmt.Sprintf("no stretch of two windows of %.0f s without a gap", longWindowS), "hover longer")
 	case !a.stick:
 		f.withheld("the sticks were not logged on a clock common with the wind, so the aircraft's answer cannot be told from the pilot's", "log both sticks")
+	case a.windS > slowestAnswerS:
+		f.withheld(fmt.Sprintf("wind was logged every %.2g s, and quick gusts then pass for slow ones", a.windS), "log wind at 4 Hz or faster")
 	case !anyHeld(f.r.Gusts):
 		where := "how long after the anemometer the aircraft answers cannot be told"
 		if !math.IsNaN(f.r.LeadS) {

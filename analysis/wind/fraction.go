@@ -153,7 +153,9 @@ func (f *fraction) pass(sheets []sheet, out int, delayS, den []float64) bool {
 
 // covariance fills cov. What the inputs leave is not equally strong at all frequencies,
 // least of all near a slow mode, so its own size at each counts (White 1980,
-// Econometrica 48, 817), with a share for the coefficients spent.
+// Econometrica 48, 817). Where few equations bear on a coefficient they leave too little:
+// each remainder is divided by one less its leverage (MacKinnon and White 1985, J.
+// Econometrics 29, 305).
 func (f *fraction) covariance(sheets []sheet, out int, delayS []float64) {
 	model, all := f.columns(len(sheets))
 	meat := mat.NewSymDense(all, nil)
@@ -170,8 +172,9 @@ func (f *fraction) covariance(sheets []sheet, out int, delayS []float64) {
 				e -= u * complex(f.p[j], 0)
 			}
 			// The two parts of e are alike and independent: half its square each.
+			size := cmplx.Abs(e) / math.Sqrt2 / (1 - math.Min(0.9, f.leverage(row)))
 			for j := range row {
-				row[j] *= complex(cmplx.Abs(e)/math.Sqrt2, 0)
+				row[j] *= complex(size, 0)
 			}
 			accumulate(meat, nothing, row, 0)
 		}
@@ -179,14 +182,29 @@ func (f *fraction) covariance(sheets []sheet, out int, delayS []float64) {
 	var half, whole mat.Dense
 	half.Mul(f.inverse, meat)
 	whole.Mul(&half, f.inverse)
-	spent := float64(f.n) / float64(f.n-all)
 	f.cov = mat.NewSymDense(model, nil)
 	for a := range model {
 		for b := a; b < model; b++ {
-			f.cov.SetSym(a, b, spent*whole.At(a, b))
+			f.cov.SetSym(a, b, whole.At(a, b))
 		}
 	}
 	f.p = f.p[:model]
+}
+
+// leverage returns how much an equation, the mean of its two parts, determines its own
+// fit.
+func (f *fraction) leverage(row []complex128) float64 {
+	raw := f.inverse.RawSymmetric()
+	sum := 0.0
+	for a, u := range row {
+		line := raw.Data[a*raw.Stride:]
+		ur, ui := real(u), imag(u)
+		sum += line[a] * (ur*ur + ui*ui)
+		for b := a + 1; b < len(row); b++ {
+			sum += 2 * line[b] * (ur*real(row[b]) + ui*imag(row[b]))
+		}
+	}
+	return sum / 2
 }
 
 // fill writes one equation: what stands before each coefficient, and the right side.

@@ -15,6 +15,10 @@ const (
 	// longWindowS resolves the lowest band, shortWindowS leaves more averages above.
 	longWindowS  = 60.0
 	shortWindowS = 30.0
+	// slowestAnswerS is the longest step of wind readings from which the answer with the
+	// stick held is solved: gusts faster than half the rate fold down and pass for slow
+	// ones that the aircraft did not answer.
+	slowestAnswerS = 0.34
 	// leastCoherence, of the gust with what the sticks leave of the attitude, below
 	// which a band is withheld.
 	leastCoherence = 0.2
@@ -123,7 +127,7 @@ func (a answers) sensitivity(ctx context.Context) (own, other []Gust, lead float
 	sheets := transform(runs(a.usable()), a.g.stepS)
 	a.openGusts(sheets)
 	held := map[int]*heldAnswer{}
-	if a.stick {
+	if a.stick && a.windS <= slowestAnswerS {
 		for _, out := range [2]int{rollOut, pitchOut} {
 			if err := ctx.Err(); err != nil {
 				return nil, nil, math.NaN(), err

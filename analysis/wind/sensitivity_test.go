@@ -195,6 +195,15 @@ func TestCupBesideAircraft(t *testing.T) {
 	}
 }
 
+func TestSlowWindIsWithheld(t *testing.T) {
+	f := gustyHop(2, true, 0, 0)
+	f.Scenario.Sensors.WindHz = 1
+	r := analyse(t, f.Hop(), f.Truth.Flight)
+	if anyHeld(r.Gusts) || !hasFinding(r, flight.CodeNotMeasurable) {
+		t.Error("an answer with the stick held from wind at 1 Hz")
+	}
+}
+
 func BenchmarkAnalyseWithAnswers(b *testing.B) {
 	f := gustyHop(3, true, 0, 0)
 	h := f.Hop()

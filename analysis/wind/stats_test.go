@@ -243,7 +243,7 @@ func TestPhasesOfChangingAir(t *testing.T) {
 // TestSteadyAirIsOnePhase: correlated air without a change must not be cut up.
 func TestSteadyAirIsOnePhase(t *testing.T) {
 	cut := 0
-	const trials = 100
+	const trials = 60
 	for seed := range uint64(trials) {
 		rng := rand.New(rand.NewPCG(seed, 2))
 		ts := steps(2400, 0.25)

@@ -15,12 +15,13 @@ type tally struct {
 	ratio, single                  float64
 }
 
-func studyGusts(t *testing.T, trials int, bar bool, mastM, coherence float64) {
+func studyGusts(t *testing.T, trials int, bar bool, mastM, coherence, windHz float64) {
 	sums := map[flight.Axis][]tally{flight.RollAxis: make([]tally, 4), flight.PitchAxis: make([]tally, 4)}
 	for seed := range uint64(trials) {
 		f := gustyHop(seed+1, bar, mastM, coherence)
+		f.Scenario.Sensors.WindHz = windHz
 		r := analyse(t, f.Hop(), f.Truth.Flight)
-		if seed < 6 {
+		if seed < 2 {
 			t.Logf("lead %.2f s, class %s, %d phases", r.LeadS, r.Whole.Class, len(r.Phases))
 		}
 		for _, g := range r.Gusts {
@@ -48,20 +49,21 @@ func studyGusts(t *testing.T, trials int, bar bool, mastM, coherence float64) {
 	}
 	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
 		for b, s := range sums[axis] {
-			t.Logf("bar %v mast %g m: %s %v: given %d of %d, ratio %.3f, covered %d; pilot in loop %.3f of the truth (%d)",
-				bar, mastM, axis, bandsRadS()[b], s.given, s.n, s.ratio/float64(s.given), s.covered, s.single/float64(s.singleGiven), s.singleGiven)
+			t.Logf("bar %v mast %g m wind %g Hz: %s %v: given %d of %d, ratio %.3f, covered %d; pilot in loop %.3f of the truth (%d)",
+				bar, mastM, windHz, axis, bandsRadS()[b], s.given, s.n, s.ratio/float64(s.given), s.covered, s.single/float64(s.singleGiven), s.singleGiven)
 		}
 	}
 }
 
 func TestStudySensitivity(t *testing.T) {
-	studyGusts(t, 30, false, 0, 0)
-	studyGusts(t, 30, true, 0, 0)
+	studyGusts(t, 40, false, 0, 0, 4)
+	studyGusts(t, 40, true, 0, 0, 4)
+	studyGusts(t, 20, false, 0, 0, 20)
 }
 
 func TestStudyMast(t *testing.T) {
-	studyGusts(t, 10, false, 30, 0.7)
-	studyGusts(t, 10, true, 30, 0.7)
+	studyGusts(t, 10, false, 30, 0.7, 4)
+	studyGusts(t, 10, true, 30, 0.7, 4)
 }
 
 // TestStudyEvents: the interval of the peak of the averaged answer against that of all

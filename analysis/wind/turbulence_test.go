@@ -71,7 +71,7 @@ func gustySeries(seed uint64, n int, dt, meanMS, lengthM, noiseMS float64) serie
 // length scales allows (about 7 % in sd and 14 % in length here); the mean of many must
 // come within the bar and the intervals must cover.
 func TestDrydenFit(t *testing.T) {
-	const trials = 120
+	const trials = 60
 	const length, mean = 25.0, 5.0
 	var sd, l, sdV, lV float64
 	var in, inSD, inL, inV, inLV int
@@ -133,7 +133,7 @@ func TestTurbulenceNeedsLength(t *testing.T) {
 // fit finds what was there.
 func TestDistanceConstant(t *testing.T) {
 	var with, without float64
-	const trials, mean = 40, 5.0
+	const trials, mean = 24, 5.0
 	for seed := range uint64(trials) {
 		s := gustySeries(seed, 2400, 0.25, mean, 15, 0)
 		s.dir = nil
