@@ -68,7 +68,7 @@ func (f *logFile) rebase(zeroS float64) {
 func (f *logFile) align(l *logFile) {
 	if f.time.hopSeconds {
 		f.clock = flight.Clock{AlignedBy: flight.AlignUser, ResidualS: nan, IntervalS: 1}
-		f.add(flight.CodeNoClock, flight.Note, "", flight.Span{}, "times typed by hand are taken for seconds of the hop, good to a second", "")
+		f.add(flight.CodeUnitGuessed, flight.Note, "", flight.Span{}, "times typed by hand are taken for seconds of the hop, good to a second", "")
 		return
 	}
 	if f.time.dayless && l.time.absolute {
@@ -78,7 +78,10 @@ func (f *logFile) align(l *logFile) {
 		f.alignUTC(l)
 		return
 	}
-	f.withhold(l, "the logs share no clock")
+	if f.alignKnocks(l) {
+		return
+	}
+	f.withhold(l, "the logs share no clock, and no knocks are felt by both for certain")
 }
 
 // alignUTC uses the time of day that both logs wrote.
@@ -93,7 +96,7 @@ func (f *logFile) alignUTC(l *logFile) {
 			f.withhold(l, "their dates and times do not overlap")
 			return
 		}
-		f.add(flight.CodeNoClock, flight.Caution, "", flight.Span{},
+		f.add(flight.CodeUnitGuessed, flight.Caution, f.time.label, flight.Span{},
 			fmt.Sprintf("the stamps lie %.2f h from those of %s, which fits a time zone: taken for local time", shift/3600, l.name),
 			"set both loggers to UTC, or give clock_offset_s in hop.toml")
 	} else if !overlap(f.stamps, l.stamps) {
@@ -128,7 +131,11 @@ func overlap(a, b []float64) bool {
 // so that both logs start together, which is good for looking at them only.
 func (f *logFile) withhold(l *logFile, why string) {
 	f.clock = flight.Clock{OffsetS: f.stamps[0], AlignedBy: flight.AlignNone, ResidualS: nan}
-	f.add(flight.CodeNoClock, flight.Stop, "", flight.Span{},
+	sev := flight.Stop
+	if f.role == flight.RoleWind || f.role == flight.RoleNone {
+		sev = flight.Caution // wind statistics need no common clock
+	}
+	f.add(flight.CodeNoClock, sev, "", flight.Span{},
 		fmt.Sprintf("the clock of %s cannot be tied to %s: %s; it is shown as if both had started together, and nothing is timed between them",
 			f.name, l.name, why),
 		"log UTC on both, tap the airframe sharply three times before and after the flight, or give clock_offset_s in hop.toml")
