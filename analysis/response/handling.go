@@ -14,6 +14,9 @@ import (
 // the response does not define one.
 type handling struct {
 	w180, phaseBandwidth, gainBandwidth, bandwidth, phaseDelayS float64
+	// top is where the phase is highest: what the phase bandwidth shrinks to before it
+	// ceases to exist.
+	top float64
 }
 
 // sixDB is 6 dB as a ratio of amplitudes, taken literally.
@@ -29,7 +32,7 @@ const sixDB = 1.9952623149688795
 // phase from w180 to twice w180, over twice w180.
 func handlingOf(c curve, lnGain, phase []float64) handling {
 	nan := math.NaN()
-	h := handling{nan, nan, nan, nan, nan}
+	h := handling{nan, nan, nan, nan, nan, nan}
 	if len(phase) < 2 {
 		return h
 	}
@@ -39,6 +42,7 @@ func handlingOf(c curve, lnGain, phase []float64) handling {
 			top = k
 		}
 	}
+	h.top = math.Exp(c.lnOmega[top])
 	if w, ok := c.fallsThrough(phase, -0.75*math.Pi, top); ok {
 		h.phaseBandwidth = math.Exp(w)
 	}
@@ -130,13 +134,14 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, clockS float64) {
 		of  func(sample) float64
 	}{
 		{&r.W180RadS, func(s sample) float64 { return s.w180 }},
-		{&r.BandwidthPhaseRadS, func(s sample) float64 { return s.phaseBandwidth }},
 		{&r.BandwidthGainRadS, func(s sample) float64 { return s.gainBandwidth }},
-		{&r.BandwidthRadS, func(s sample) float64 { return s.bandwidth }},
 		{&r.PhaseDelayS, func(s sample) float64 { return s.phaseDelayS }},
 	} {
 		*f.dst = interval(value, samples, f.of)
 	}
+	top := func(s sample) float64 { return s.top }
+	r.BandwidthPhaseRadS = intervalWith(value, samples, func(s sample) float64 { return s.phaseBandwidth }, top)
+	r.BandwidthRadS = intervalWith(value, samples, func(s sample) float64 { return s.bandwidth }, top)
 	if r.Axis == flight.YawAxis {
 		return // held by heading, not by attitude: the numbers are not asked for
 	}
@@ -147,17 +152,28 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, clockS float64) {
 // defined, or not in at least nine of ten samples: then the data do not decide whether
 // there is such a number at all.
 func interval(value sample, samples []sample, of func(sample) float64) *flight.Estimate {
+	return intervalWith(value, samples, of, func(sample) float64 { return math.NaN() })
+}
+
+// intervalWith is interval with what stands for the number in samples that have none.
+func intervalWith(value sample, samples []sample, of, instead func(sample) float64) *flight.Estimate {
 	v := of(value)
 	if math.IsNaN(v) {
 		return nil
 	}
 	var all []float64
-	for _, h := range samples {
-		if x := of(h); !math.IsNaN(x) {
+	undefined := 0
+	for _, s := range samples {
+		x := of(s)
+		if math.IsNaN(x) {
+			undefined++
+			x = instead(s)
+		}
+		if !math.IsNaN(x) {
 			all = append(all, x)
 		}
 	}
-	if 10*len(all) < 9*len(samples) || len(all) == 0 {
+	if 10*undefined > len(samples) || len(all) == 0 {
 		return nil
 	}
 	slices.Sort(all)

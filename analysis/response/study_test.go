@@ -16,7 +16,7 @@ import (
 type tally struct {
 	name                 string
 	n, inside, sum, sum2 float64
-	missing              int
+	missing, far         int
 }
 
 func (y *tally) add(e *flight.Estimate, want float64) {
