@@ -75,7 +75,7 @@ func (h *heldAnswer) answer(in int, band [2]float64, noiseShare float64) (attitu
 			place = i
 		}
 	}
-	make1 := func(derivative int) *flight.Estimate {
+	estimate := func(derivative int) *flight.Estimate {
 		v := h.best.rms(h.best.p, place, band, derivative)
 		variance := h.best.variance(place, band, derivative)
 		for _, o := range h.others {
@@ -88,7 +88,7 @@ func (h *heldAnswer) answer(in int, band [2]float64, noiseShare float64) (attitu
 		}
 		return &flight.Estimate{Value: v, Low: v - half, High: (v + half) / (1 - noiseShare)}
 	}
-	return make1(0), make1(1)
+	return estimate(0), estimate(1)
 }
 
 // rms returns the root of the mean of |(j omega)^derivative H|^2 over the band, weighted
