@@ -177,3 +177,16 @@ func TestNameAtMinimumSize(t *testing.T) {
 	m := started(t, fakeOptions(4), minWidth, minHeight, termenv.Ascii)
 	contains(t, m.View(), "> hop-01", "STOP", "7 card")
 }
+
+// Keys that arrive in one message are taken one by one; pasted text presses no keys.
+func TestFastKeys(t *testing.T) {
+	m := started(t, fakeOptions(4), 100, 30, termenv.Ascii)
+	send(m, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("jj")})
+	contains(t, m.View(), "> hop-03")
+	send(m, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("kkj"), Paste: true})
+	contains(t, m.View(), "> hop-03")
+	press(m, "/")
+	send(m, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("hop-04"), Paste: true})
+	press(m, "enter")
+	contains(t, m.View(), "> hop-04")
+}

@@ -120,7 +120,7 @@ func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		return m, nil
 	case tea.KeyMsg:
-		return m, m.key(msg)
+		return m, m.typed(msg)
 	case tea.MouseMsg:
 		return m, m.mouse(msg)
 	case progressMsg:
@@ -147,6 +147,22 @@ func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 
 // tooSmall reports whether the window is below the minimum size.
 func (m *root) tooSmall() bool { return m.w < minWidth || m.h < minHeight }
+
+// typed takes keys one by one. Keys pressed fast, or held up on a slow line, arrive as
+// one message; text that was pasted is for a line of text or for nobody.
+func (m *root) typed(msg tea.KeyMsg) tea.Cmd {
+	if msg.Type != tea.KeyRunes || len(msg.Runes) < 2 {
+		return m.key(msg)
+	}
+	if t, ok := m.screens[m.at].(typing); msg.Paste && !m.order.open && !(ok && t.Typing()) {
+		return nil
+	}
+	var cmds []tea.Cmd
+	for _, r := range msg.Runes {
+		cmds = append(cmds, m.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}, Alt: msg.Alt}))
+	}
+	return tea.Sequence(cmds...)
+}
 
 func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 	if msg.String() == "ctrl+c" {
