@@ -3,6 +3,7 @@ package importers
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"hopcard/flight"
 )
@@ -71,6 +72,10 @@ func (f *logFile) align(l *logFile) {
 		f.add(flight.CodeUnitGuessed, flight.Note, "", flight.Span{}, "times typed by hand are taken for seconds of the hop, good to a second", "")
 		return
 	}
+	if f.time.restarted || l.time.restarted {
+		f.withhold(l, "one of them began anew within the hop, and how long it was off is not known")
+		return
+	}
 	if f.time.dayless && l.time.absolute {
 		f.time.absolute, f.time.baseDay = true, l.time.baseDay
 	}
@@ -104,23 +109,33 @@ func (f *logFile) alignUTC(l *logFile) {
 		return
 	}
 	f.clock = flight.Clock{OffsetS: shift, AlignedBy: flight.AlignUTC, ResidualS: nan,
-		IntervalS: stampStep(f.stamps) + stampStep(l.stamps)}
+		IntervalS: f.stampStep() + l.stampStep()}
 }
 
 // stampStep returns half the step in which stamps are written: what rounding can move
 // an event by.
-func stampStep(stamps []float64) float64 {
-	for _, step := range []float64{1, 0.1, 0.01, 1e-3, 1e-4, 1e-5} {
-		fits := true
-		for i := 0; i < min(len(stamps), 500) && fits; i++ {
-			r := (stamps[i] - stamps[0]) / step
-			fits = math.Abs(r-math.Round(r)) < 1e-3
-		}
-		if fits {
-			return step / 2
-		}
+func (f *logFile) stampStep() float64 {
+	if f.special || f.time.stamp == nil {
+		return 0.5
 	}
-	return 0
+	digits := 0
+	for _, row := range f.dress.sample {
+		digits = max(digits, fractionDigits(row[f.time.stamp.index]))
+	}
+	k, _, ok := f.time.unit.Scale()
+	if !ok {
+		k = 1
+	}
+	return k * math.Pow(10, -float64(digits)) / 2
+}
+
+// fractionDigits counts the digits after the last point or comma of a stamp.
+func fractionDigits(cell string) int {
+	n := 0
+	for i := strings.LastIndexAny(cell, ".,") + 1; i > 0 && i < len(cell) && cell[i]-'0' <= 9; i++ {
+		n++
+	}
+	return n
 }
 
 func overlap(a, b []float64) bool {

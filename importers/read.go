@@ -85,6 +85,7 @@ func readAll(ctx context.Context, h *flight.Hop, paths []string, o Options) ([]*
 		case err == nil:
 			f.agreeUnits()
 			f.settleUnits()
+			f.dataFaults()
 			files = append(files, f)
 		case ctx.Err() != nil:
 			return nil, ctx.Err()
@@ -167,6 +168,7 @@ func assemble(h *flight.Hop, files []*logFile) {
 		h.DurationS = math.Max(h.DurationS, h.Channels[i].Span().ToS)
 	}
 	missing(h)
+	windShort(h, lead)
 }
 
 func (f *logFile) source() flight.Source {
