@@ -107,8 +107,9 @@ func (h Head) LagRad() float64 {
 }
 
 // PhasingErrorRad is the advance angle of the swashplate less the lag of the blades: what
-// turns a roll input partly into pitch. Positive turns the answer with the rotation from
-// aft tilt towards right tilt.
+// turns a roll input partly into pitch. In this model a positive error turns the answer from
+// aft tilt towards right tilt, counter-clockwise seen from above, whichever way the rotor
+// turns: the swashplate turned clockwise by as much, seen from above, takes it out.
 func (h Head) PhasingErrorRad() float64 { return h.AdvanceRad - h.LagRad() }
 
 // DiscTimeS is the following time of the disc of this head.

@@ -118,6 +118,28 @@ func TestLagThroughBar(t *testing.T) {
 	near(t, "through the bar", h.LagThroughBarRad()/deg, 180, 1e-9)
 }
 
+// With hinge offset the hub passes on a moment, (b/2) I_b Omega^2 (nu^2 - 1) per tilt, over
+// that of the tilted thrust.
+func TestHubMomentOfAHinge(t *testing.T) {
+	h := teetering()
+	thrust := 230 * flight.StandardGravity * 1.1
+	near(t, "teetering", h.PitchStiffnessPerS2()*160, thrust, 1e-9)
+	h.HingeOffset, h.Blades, h.FlapInertiaKgM2 = 0.05, 3, 20
+	near(t, "hinged", h.PitchStiffnessPerS2()*160, thrust+1.5*20*55*55*0.0789474, 0.1)
+}
+
+// A swashplate phasing error of +10 deg answers an aft stick with right tilt; the swashplate
+// turned back by 10 deg does not.
+func TestSenseOfThePhasingError(t *testing.T) {
+	h := teetering()
+	h.AdvanceRad += 10 * deg
+	if r := mustModel(t, h).B[DiscRight][LonStick]; r <= 0 {
+		t.Errorf("right tilt per aft stick %g, want positive", r)
+	}
+	h.AdvanceRad -= 10 * deg
+	near(t, "in phase", mustModel(t, h).B[DiscRight][LonStick], 0, 1e-12)
+}
+
 func TestCheckRefuses(t *testing.T) {
 	for _, c := range []struct {
 		name   string
