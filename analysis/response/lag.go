@@ -2,6 +2,7 @@ package response
 
 import (
 	"math"
+	"slices"
 
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
@@ -9,6 +10,9 @@ import (
 
 // lagWindowS is the window behind the correlation lag: long against any lag of interest.
 const lagWindowS = 8
+
+// leastPower is the input's least density, as a share of its highest, that counts.
+const leastPower = 1e-4
 
 // The lags searched for the peak.
 const (
@@ -36,13 +40,16 @@ func likelihoodWeight(gain, coherence float64) float64 {
 func correlationLag(s *spectrum.Response, weight func(gain, coherence float64) float64, clockS float64) *flight.Estimate {
 	type bin struct{ w, amp, phase, sd float64 }
 	var bins []bin
+	power := slices.Max(s.InputPower)
 	for k, h := range s.H {
-		if s.OmegaRadS[k] <= s.BandRadS[k] || math.IsNaN(real(h)) {
-			continue // below the window's resolution the trend is missing
+		// Below the window's resolution the trend is missing; where the stick has no power
+		// there is leakage only.
+		if s.OmegaRadS[k] <= s.BandRadS[k] || math.IsNaN(real(h)) || s.InputPower[k] < leastPower*power {
+			continue
 		}
 		g := s.InputPower[k] * math.Hypot(real(h), imag(h))
 		bins = append(bins, bin{s.OmegaRadS[k], g * weight(g, s.Coherence[k]), math.Atan2(imag(h), real(h)),
-			s.SD[k]})
+			spectrum.GainError(spectrum.UnbiasedCoherence(s.Coherence[k], s.Averages[k]), s.Averages[k])})
 	}
 	// Value, slope and curvature of the correlation at a lag.
 	at := func(t float64) (r, d1, d2 float64) {
@@ -78,9 +85,11 @@ func correlationLag(s *spectrum.Response, weight func(gain, coherence float64) f
 		e := b.amp * b.w * math.Cos(b.w*best+b.phase) * min(b.sd, math.Pi)
 		variance += e * e
 	}
-	// Bins closer than the window's bandwidth share their errors.
+	// Neighbouring bins share their errors. The sum over all bins and windows scatters like
+	// that over the bare record, with 2 pi/T of bandwidth to each independent bin; at three
+	// quarters of overlap Ke is 2.08 times the number of window lengths in T.
 	if len(bins) > 1 {
-		variance *= max(1, s.BandRadS[0]/(bins[1].w-bins[0].w))
+		variance *= max(1, 2.08*s.BandRadS[0]/1.5/(bins[1].w-bins[0].w))
 	}
 	half := math.Hypot(1.96*math.Sqrt(variance)/-d2, clockS)
 	return &flight.Estimate{Value: best, Low: best - half, High: best + half}
