@@ -16,13 +16,6 @@ import (
 const hopsDir = "../../../shared/hops"
 
 type truth struct {
-	Files []struct {
-		File, Align string
-		Clock       struct {
-			OffsetS  float64 `json:"offset_s"`
-			DriftPPM float64 `json:"drift_ppm"`
-		}
-	}
 	Segments []struct {
 		Kind   string
 		T0, T1 float64
@@ -44,24 +37,9 @@ func readTruth(t testing.TB, name string) truth {
 	return tr
 }
 
-// clocks says what the loggers' clocks were, as a user would who knows, where they
-// cannot be put together by UTC: aligning them is not what is tested here.
-func clocks(tr truth) *flight.HopSettings {
-	var s *flight.HopSettings
-	for i, f := range tr.Files {
-		if i > 0 && f.Align == "" {
-			if s == nil {
-				s = &flight.HopSettings{Format: flight.SettingsFormat}
-			}
-			s.Files = append(s.Files, flight.FileSettings{Name: f.File, ClockOffsetS: &tr.Files[i].Clock.OffsetS, ClockDriftPPM: &tr.Files[i].Clock.DriftPPM})
-		}
-	}
-	return s
-}
-
 func loadHop(t testing.TB, name string) (*flight.Hop, truth) {
 	tr := readTruth(t, name)
-	h, err := importers.ReadHop(context.Background(), filepath.Join(hopsDir, name), importers.Options{Settings: clocks(tr)})
+	h, err := importers.ReadHop(context.Background(), filepath.Join(hopsDir, name), importers.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -221,4 +199,25 @@ func TestFindWithLess(t *testing.T) {
 			})
 		}
 	}
+}
+
+// TestRealDoublets: a real helicopter of the 550 class, flown with rounded doublets in roll
+// from about 21 s, in pitch from about 40 and 54 s (read off the record by eye), all in
+// the air.
+func TestRealDoublets(t *testing.T) {
+	path := filepath.Join("../../../shared/data/real-helicopter", "doublets.csv")
+	if _, err := os.Stat(path); err != nil {
+		t.Skip("the shared data are not here")
+	}
+	h, err := importers.ReadHop(context.Background(), path, importers.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	segs, _ := Find(h)
+	if n := kindsOf(segs); n[flight.Ground] != 0 || n[flight.LiftOff] != 0 {
+		t.Errorf("ground or lift-off found: %v", segs)
+	}
+	near(t, segs, flight.Steps, 20.9, 28.3, 0.5)
+	near(t, segs, flight.Steps, 40.2, 44.9, 0.5)
+	near(t, segs, flight.Doublet, 54.3, 57, 0.5)
 }

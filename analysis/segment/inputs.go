@@ -37,6 +37,12 @@ func (s *stickTrace) inputs(body flight.Span) []flight.Segment {
 			busy = append(busy, span)
 		}
 	}
+	for _, l := range s.lobes(body) {
+		if free(l.span) {
+			out = append(out, s.segment(l.kind, l.span))
+			busy = append(busy, l.span)
+		}
+	}
 	sort.Slice(out, func(i, j int) bool { return out[i].Span.FromS < out[j].Span.FromS })
 	return out
 }
@@ -223,15 +229,10 @@ func recognise(run []edge) (pattern, bool) {
 		return pattern{flight.Steps, span, size}, true
 	case len(run) == 3 && evenHolds(run, 1.35):
 		return pattern{flight.Doublet, span, size}, true
-	case len(run) == 3:
-		return pattern{flight.Steps, span, size}, true
-	case len(run) == 2 && run[1].tS-run[0].tS > 0.3:
-		if math.Abs(run[1].size/run[0].size) > 1.4 {
-			// The last edge was blurred by the pilot's recovery.
-			span.ToS = run[1].tS + (run[1].tS - run[0].tS)
-			return pattern{flight.Doublet, span, size}, true
-		}
-		return pattern{flight.Steps, span, size}, true
+	case len(run) == 2 && run[1].tS-run[0].tS > 0.3 && math.Abs(run[1].size/run[0].size) > 1.4:
+		// The last edge was blurred by the pilot's recovery.
+		span.ToS = run[1].tS + (run[1].tS - run[0].tS)
+		return pattern{flight.Doublet, span, size}, true
 	}
 	return pattern{}, false
 }

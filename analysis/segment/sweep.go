@@ -9,6 +9,9 @@ import (
 	"hopcard/flight"
 )
 
+// trimS is the time over which the mean of the stick counts as its trim.
+const trimS = 12
+
 // stroke is one swing of the stick to one side of its trim.
 type stroke struct {
 	fromS, toS float64
@@ -21,7 +24,7 @@ func (s stroke) lengthS() float64 { return s.toS - s.fromS }
 // least on alternating sides.
 func (s *stickTrace) strokes(body flight.Span, least float64) []stroke {
 	g := s.grid
-	trim := series.MovingMean(s.x, g.Steps(12))
+	trim := series.MovingMean(s.x, g.Steps(trimS))
 	smooth := series.MovingMean(s.x, g.Steps(0.1))
 	var out []stroke
 	first := g.Index(body.FromS)
@@ -107,7 +110,7 @@ func leadsOn(a, b stroke, dir float64) bool {
 // deviation that strong inputs do not move much.
 func (s *stickTrace) work(body flight.Span) float64 {
 	g := s.grid
-	trim := series.MovingMean(s.x, g.Steps(12))
+	trim := series.MovingMean(s.x, g.Steps(trimS))
 	d := make([]float64, 0, g.N)
 	for i := g.Index(body.FromS); i < g.Index(body.ToS); i += g.Steps(0.1) {
 		d = append(d, s.x[i]-trim[i])

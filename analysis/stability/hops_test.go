@@ -18,13 +18,6 @@ import (
 const hopsDir = "../../../shared/hops"
 
 type truth struct {
-	Files []struct {
-		File, Align string
-		Clock       struct {
-			OffsetS  float64 `json:"offset_s"`
-			DriftPPM float64 `json:"drift_ppm"`
-		}
-	}
 	Segments []struct {
 		Kind   string
 		T0, T1 float64
@@ -63,24 +56,9 @@ func readTruth(t testing.TB, name string) truth {
 	return tr
 }
 
-// clocks says what the loggers' clocks were, as a user would who knows, where they
-// cannot be put together by UTC: aligning them is not what is tested here.
-func clocks(tr truth) *flight.HopSettings {
-	var s *flight.HopSettings
-	for i, f := range tr.Files {
-		if i > 0 && f.Align == "" {
-			if s == nil {
-				s = &flight.HopSettings{Format: flight.SettingsFormat}
-			}
-			s.Files = append(s.Files, flight.FileSettings{Name: f.File, ClockOffsetS: &tr.Files[i].Clock.OffsetS, ClockDriftPPM: &tr.Files[i].Clock.DriftPPM})
-		}
-	}
-	return s
-}
-
 func loadHop(t testing.TB, name string) (*flight.Hop, truth) {
 	tr := readTruth(t, name)
-	h, err := importers.ReadHop(context.Background(), filepath.Join(hopsDir, name), importers.Options{Settings: clocks(tr)})
+	h, err := importers.ReadHop(context.Background(), filepath.Join(hopsDir, name), importers.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

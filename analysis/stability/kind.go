@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
+
+	"hopcard/analysis/segment/series"
 )
 
 const (
@@ -44,7 +47,11 @@ func (t *trace) judge(g growth) []Unstable {
 	att, stick := t.tone(t.attitude, g), t.tone(t.stick, g)
 	size := cmplx.Abs(stick.at)
 	behind := behindRad(att.at, stick.at)
+	held, still := t.heldStill(g)
 	switch {
+	case still:
+		u.Kind = Airframe
+		u.Reason = fmt.Sprintf("%s while the stick stayed within %.1f %%: airframe", text, 100*held)
 	case size < stillSI:
 		u.Kind = Airframe
 		u.Reason = fmt.Sprintf("%s while the stick stayed within %.1f %%: airframe", text, 100*size)
@@ -60,6 +67,17 @@ func (t *trace) judge(g growth) []Unstable {
 			text, 100*size, deg(behind))
 	}
 	return []Unstable{u}
+}
+
+// heldStill returns how far the stick moved in the first part of the growth, and whether
+// that is no more than 1.2 % of travel, whatever the pilot did at its end to catch the
+// aircraft.
+func (t *trace) heldStill(g growth) (movedSI float64, still bool) {
+	const part, mostSI = 0.6, 0.012
+	lo, hi := t.grid.Index(g.span.FromS), t.grid.Index(g.span.FromS+part*g.span.LengthS())
+	x := series.MovingMean(t.stick[lo:hi+1], t.grid.Steps(0.2))
+	movedSI = slices.Max(x) - slices.Min(x)
+	return movedSI, movedSI < mostSI
 }
 
 // behindRad returns by how much b leads a, in [0, 2 pi) less a small allowance: phases a
