@@ -1,10 +1,11 @@
 """Write a ten-minute log of 13 columns at 200 Hz (120 000 rows) for the speed comparison.
 
-    generate.py FILE
+    generate.py FILE [wind]
 
 A hovering aircraft that answers its stick like a lagged, delayed rate, flown by a pilot
 who holds it level and, in between, sweeps and doublets in roll and pitch; gusty wind.
-Only the amount and kind of data matter here, not the numbers. NumPy 1.24.2.
+Only the amount and kind of data matter here, not the numbers. With "wind" the last columns
+are height and wind in place of accelerations and collective. NumPy 1.24.2.
 """
 
 import sys
@@ -57,7 +58,8 @@ def main():
         gust[i] = gust[i - 1] * (1 - DT / 3) + 1.2 * np.sqrt(2 * DT / 3) * noise[i]
     lat, roll, p = fly(t, gust, test_inputs(t, 50), flying, rng)
     lon, pitch, q = fly(t, np.roll(gust, 60), test_inputs(t, 150), flying, rng)
-    height = np.interp(t, [0, 30, 36, 560, 570, 600], [0, 0, 2.5, 2.5, 0, 0])
+    lifted = np.interp(t, [0, 30, 36, 560, 570, 600], [0, 0, 1, 1, 0, 0])
+    shake = rng.standard_normal((3, N)) * (0.05 + 0.3 * lifted)
     columns = {
         "time_s": t,
         "roll_deg": roll + 0.02 * rng.standard_normal(N),
@@ -66,13 +68,18 @@ def main():
         "roll_rate_deg_s": p + 0.1 * rng.standard_normal(N),
         "pitch_rate_deg_s": q + 0.1 * rng.standard_normal(N),
         "yaw_rate_deg_s": 0.1 * np.cos(t / 20) + 0.1 * rng.standard_normal(N),
-        "accel_z_m_s2": -9.80665 + 0.1 * rng.standard_normal(N),
+        "accel_z_m_s2": -9.80665 + shake[2],
         "stick_lat_pct": lat,
         "stick_lon_pct": lon,
-        "height_m": height + 0.01 * rng.standard_normal(N),
-        "wind_speed_m_s": np.maximum(0, 4 + gust),
-        "wind_from_deg": 250 + 8 * rng.standard_normal(N),
     }
+    if sys.argv[2:] == ["wind"]:
+        columns["height_m"] = 2.5 * lifted + 0.01 * rng.standard_normal(N)
+        columns["wind_speed_m_s"] = np.maximum(0, 4 + gust)
+        columns["wind_from_deg"] = 250 + 8 * rng.standard_normal(N)
+    else:
+        columns["accel_x_m_s2"] = 9.80665 * np.sin(np.radians(pitch)) + shake[0]
+        columns["accel_y_m_s2"] = -9.80665 * np.sin(np.radians(roll)) + shake[1]
+        columns["collective_pct"] = 55 * lifted + 0.2 * rng.standard_normal(N)
     np.savetxt(sys.argv[1], np.column_stack(list(columns.values())), fmt="%.5f", delimiter=",",
                header=",".join(columns), comments="")
 
