@@ -16,7 +16,9 @@ func (f *logFile) dataFaults() {
 		switch c.quantity.Dimension() {
 		case flight.Angle, flight.AngularRate, flight.Acceleration:
 			f.stuck(c)
-			f.spikes(c)
+			if c.quantity != flight.Heading && c.quantity != flight.WindDirectionFrom { // they jump at north
+				f.spikes(c)
+			}
 			f.saturated(c)
 		case flight.StickTravel:
 			f.spikes(c)

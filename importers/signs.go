@@ -98,6 +98,9 @@ func (a *axisSigns) weigh(files []*logFile) {
 	if a.angle != nil && a.accel != nil {
 		a.weighGravity(l.atRest())
 	}
+	if a.stick != nil {
+		defer a.unchecked()
+	}
 	if a.stick != nil && a.rate != nil && (a.owner[3] == l || a.owner[3].clock.AlignedBy != flight.AlignNone) {
 		rho, t := stickAnswer(a.owner[3], a.stick, l, a.rate)
 		if math.Abs(t) > 4 && math.Abs(rho) > 0.1 {
@@ -105,6 +108,17 @@ func (a *axisSigns) weigh(files []*logFile) {
 			a.said = append(a.said, fmt.Sprintf("%s answers %s with correlation %+.2f", a.rate.header, a.stick.header, rho))
 		}
 	}
+}
+
+// unchecked notes a stick whose sense nothing in the data confirms.
+func (a *axisSigns) unchecked() {
+	if a.stickRate != 0 || a.stick.user != nil && a.stick.user.Sign != 0 {
+		return
+	}
+	a.stick.sure *= 0.8
+	a.owner[3].add(flight.CodeSign, flight.Note, a.stick.header, flight.Span{},
+		fmt.Sprintf("the sense of %q (%s) could not be checked: nothing that can be timed against it answers it clearly; it is taken as usual",
+			a.stick.header, a.stick.quantity), "set sign in hop.toml if it runs the other way")
 }
 
 // weighGravity compares the tilt that the accelerometer shows at rest with the attitude.
@@ -211,18 +225,27 @@ func (a *axisSigns) score(m int, cols [4]*column) (float64, bool) {
 
 // stickAnswer correlates moves of the stick over a short time with the change of rate
 // from just before to just after: what the pilot does in answer to the aircraft comes
-// later and does not count. t is the correlation over its standard error.
+// later and does not count. While the aircraft stands still the stick moves nothing, and
+// the large moves of a control check would drown the small ones of flight. t is the
+// correlation over its standard error, for as many moves as do not overlap.
 func stickAnswer(fs *logFile, stick *column, fr *logFile, rate *column) (rho, t float64) {
-	const span = 0.25 // s
+	const move, before, after = 0.25, 0.1, 0.4 // s
 	u := sampler{stamps: fs.stamps, col: stick, clock: fs.clock}
 	r := sampler{stamps: fr.stamps, col: rate, clock: fr.clock}
-	from := math.Max(fs.clock.HopTimeS(fs.stamps[0]), fr.clock.HopTimeS(fr.stamps[0])) + span
-	to := math.Min(fs.clock.HopTimeS(fs.stamps[len(fs.stamps)-1]), fr.clock.HopTimeS(fr.stamps[len(fr.stamps)-1])) - 2*span
+	from := math.Max(fs.clock.HopTimeS(fs.stamps[0]), fr.clock.HopTimeS(fr.stamps[0])) + move
+	to := math.Min(fs.clock.HopTimeS(fs.stamps[len(fs.stamps)-1]), fr.clock.HopTimeS(fr.stamps[len(fr.stamps)-1])) - after
+	rest, k := fr.atRest(), 0
 	var sxx, syy, sxy float64
 	n := 0
-	for at := from; at < to; at += span / 2 {
-		x := u.at(at) - u.at(at-span)
-		y := r.at(at+span) - r.at(at-span)
+	for at := from; at < to; at += move / 2 {
+		for k < len(rest) && fr.clock.HopTimeS(rest[k].ToS) < at-move {
+			k++
+		}
+		if k < len(rest) && fr.clock.HopTimeS(rest[k].FromS) < at+after {
+			continue
+		}
+		x := u.at(at) - u.at(at-move)
+		y := r.at(at+after) - r.at(at-before)
 		if x != x || y != y {
 			continue
 		}
