@@ -4,10 +4,14 @@ import (
 	"context"
 	"errors"
 	"math"
+	"math/cmplx"
 	"slices"
 	"strings"
 	"testing"
 
+	"hopcard/analysis/rotor"
+	"hopcard/analysis/segment"
+	"hopcard/analysis/simulate"
 	"hopcard/flight"
 )
 
@@ -139,6 +143,55 @@ func TestRegulationIsNotALead(t *testing.T) {
 		for _, r := range a.Responses {
 			if r.CorrelationLagS != nil && r.CorrelationLagS.Value < 0 {
 				t.Errorf("pilot gain %g: correlation lag %.3f s", gain, r.CorrelationLagS.Value)
+			}
+		}
+	}
+}
+
+// Gusts and no test input: coherence is high because the pilot answers the aircraft, and the
+// ratio of spectra is his inverse, 20 to 40 deg off. What is still given must be right: the
+// response to twice its error, rms, each number to its interval and half as much again.
+func TestRegulationGivesNothingWrong(t *testing.T) {
+	for seed := uint64(1); seed <= 6; seed++ {
+		s := simulate.DrawGusty(seed, seed%2 == 0, 180, 0, 0)
+		f := simulate.Fly(s)
+		h := f.Hop()
+		segs, _ := segment.Find(h)
+		for _, r := range analyse(t, h, segs).Responses {
+			if r.Axis == flight.YawAxis || r.Output == Rate {
+				continue
+			}
+			in, out, b := rotor.LonStick, rotor.Pitch, f.Truth.PitchBandwidth
+			if r.Axis == flight.RollAxis {
+				in, out, b = rotor.LatStick, rotor.Roll, f.Truth.RollBandwidth
+			}
+			var n, square float64
+			for k, want := range f.Truth.Model.Response(in, out, r.FrequencyRadS) {
+				if r.Coherence[k] > 0.8 {
+					d := cmplx.Abs(r.H[k]/want-1) / (r.PhaseSDDeg[k] / degPerRad)
+					n, square = n+1, square+d*d/2
+				}
+			}
+			if n > 0 && math.Sqrt(square/n) > 2 {
+				t.Errorf("hop %d %s: response off by %.1f standard deviations rms at %.0f points", seed, r.Axis, math.Sqrt(square/n), n)
+			}
+			for what, v := range map[string]struct {
+				e    *flight.Estimate
+				want float64
+			}{
+				"w180": {r.W180RadS, b.W180RadS}, "phase bandwidth": {r.BandwidthPhaseRadS, b.BandwidthPhaseRadS},
+				"gain bandwidth": {r.BandwidthGainRadS, b.BandwidthGainRadS}, "phase delay": {r.PhaseDelayS, b.PhaseDelayS},
+				"dead time": {r.TransportDelayS, s.Head.DelayS},
+			} {
+				if v.e == nil {
+					continue
+				}
+				if reach := (v.e.High - v.e.Low) / 4; !(v.e.Low-reach <= v.want && v.want <= v.e.High+reach) {
+					t.Errorf("hop %d %s %s = %.3g (%.3g to %.3g), truth %.3g", seed, r.Axis, what, v.e.Value, v.e.Low, v.e.High, v.want)
+				}
+			}
+			if r.EffectiveDelayS != nil && r.EffectiveDelayS.High < s.Head.DelayS {
+				t.Errorf("hop %d %s: effective delay %.3f s below the dead time %.3f s alone", seed, r.Axis, r.EffectiveDelayS.Value, s.Head.DelayS)
 			}
 		}
 	}

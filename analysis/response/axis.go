@@ -15,6 +15,7 @@ type measured struct {
 	leads   *flight.Estimate // by how many seconds the motion leads the stick
 	// The predictors behind attitude and rate (of its integral); nil where there is none.
 	attitude, rate *predictor
+	apart          float64 // by how much predictors and spectra differ
 }
 
 // axis measures the responses of one axis; it returns nil where there is none.
@@ -48,6 +49,9 @@ func (a *analyser) axis(ax axisChannels, axes []axisChannels) (*measured, error)
 	if m.leads == nil {
 		// No predictor from the past can describe a motion that comes before the stick.
 		att, rate = m.refine(g, att, rate)
+		if m.apart > mostApart {
+			a.drawnOff(m, spansOf(g.runs))
+		}
 	}
 	if att != nil {
 		r := a.result(ax, Attitude, att, g)
@@ -60,7 +64,7 @@ func (a *analyser) axis(ax axisChannels, axes []axisChannels) (*measured, error)
 		r.CorrelationLagS, r.WeightedCorrelationLagS = lag, weighted
 		m.results = append(m.results, r)
 	}
-	if m.leads == nil {
+	if m.leads == nil && m.apart < modelApart {
 		a.models(ax, m.results, att, rate, lags)
 	}
 	return m, nil
@@ -87,13 +91,15 @@ func (a *analyser) models(ax axisChannels, results []Result, att, rate, lags *sp
 func (m *measured) refine(g group, att, rate *spectrum.Response) (refinedAtt, refinedRate *spectrum.Response) {
 	if att != nil {
 		if m.attitude = fitPredictor(g.runs, g.attitude, g.inputs()); m.attitude != nil {
-			att = m.attitude.replaceH(att, func(float64) complex128 { return 1 })
+			att, m.apart = m.attitude.replaceH(att, func(float64) complex128 { return 1 })
 		}
 	}
 	if rate != nil {
 		// The integral of the rate has its power where the aircraft's slow motion is.
 		if m.rate = fitPredictor(integrated(g.runs, g.rate), g.rate, g.inputs()); m.rate != nil {
-			rate = m.rate.replaceH(rate, func(w float64) complex128 { return 1 / integral(w) })
+			var apart float64
+			rate, apart = m.rate.replaceH(rate, func(w float64) complex128 { return 1 / integral(w) })
+			m.apart = max(m.apart, apart)
 		}
 	}
 	return att, rate

@@ -33,7 +33,8 @@ func (a *analyser) cross(all []*measured) {
 			pitch = m
 		}
 	}
-	if roll == nil || pitch == nil || roll.leads != nil || pitch.leads != nil {
+	if roll == nil || pitch == nil || roll.leads != nil || pitch.leads != nil ||
+		roll.apart > mostApart || pitch.apart > mostApart {
 		return
 	}
 	p, q := roll.attitude, pitch.attitude

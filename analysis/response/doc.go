@@ -17,6 +17,18 @@
 // where the data cannot tell it from the following time of the disc, their sum, the
 // effective delay, is given.
 //
+// # How a response is found
+//
+// Twice. Averaged cross spectra of several window lengths, the other stick taken off, give
+// the coherence and a first response (package spectrum). A long linear predictor of the
+// motion from its own past and both sticks gives the response that is reported: it has no
+// windows to leak slow motion in at their edges, and it stays right in the closed loop of
+// pilot and aircraft, where the ratio of spectra is drawn towards minus one over the pilot.
+// Where the two differ although the coherence is high, neither error formula holds: the
+// difference is charged to the errors, points it swamps are left out, and a finding says so.
+// For a motion that comes before the stick no predictor exists; then the spectra are
+// reported, and every time is withheld.
+//
 // # From stamps to an even grid
 //
 // Every channel has its own stamps. All are brought to one grid by the same low-pass

@@ -144,6 +144,16 @@ func (a *analyser) modelDisagrees(r *Result, modelS float64) {
 	})
 }
 
+func (a *analyser) drawnOff(m *measured, spans []flight.Span) {
+	a.find(flight.Finding{
+		Code: flight.CodeNotMeasurable, Severity: flight.Caution, Channel: string(m.ax.axis.Stick()), Span: hull(spans),
+		Text: fmt.Sprintf("In %s two ways of measuring the response differ by %.0f %% although the coherence is high: gusts move the "+
+			"aircraft, the pilot answers them, and the stick says more about him than about the aircraft. What is shown carries "+
+			"that difference as its error.", m.ax.axis, 100*m.apart),
+		Advice: "Fly larger test inputs in calmer air before trusting delay, lag or bandwidth in this axis.",
+	})
+}
+
 // hull is the span from the first start to the last end.
 func hull(spans []flight.Span) flight.Span {
 	if len(spans) == 0 {

@@ -171,11 +171,20 @@ const (
 	leastFitPercent = 80
 	mostDelayS      = 0.05 // half width of the 95 % interval of the effective delay
 	mostDeadS       = 0.03 // and of the dead time by itself
+	// modelApart is the difference between predictor and spectra beyond which no model is
+	// fitted: its delay rests on a degree here and there.
+	modelApart = 0.2
+	// modelToRadS is how far the coherence must hold: below it a following time passes for a
+	// delay and a delay for a following time.
+	modelToRadS = 7
 )
 
 // model fills in the fitted model and the delays that follow from it.
 func (a *analyser) model(r *Result, s *spectrum.Response, clockS float64) *fitted {
 	c := carried(s, unwrapped(s))
+	if len(c.lnOmega) == 0 || math.Exp(c.lnOmega[len(c.lnOmega)-1]) < modelToRadS {
+		return nil
+	}
 	m := fitModel(c, r.Output)
 	if m == nil {
 		return nil

@@ -231,11 +231,18 @@ func (p *predictor) sd(w float64, input int) float64 {
 // response vary much more slowly with frequency than the grid is fine.
 const errorEvery = 4
 
+// mostApart is how far the predictor and the spectra may differ, relative and rms, where the
+// coherence is high. In the loop of pilot and aircraft both may be drawn off when gusts do
+// most of the moving, the spectra more; then neither error formula holds. On simulated hops
+// in strong gusts the phase of the predictor was within 6 deg below this, and 20 deg and
+// more off beyond half as much again.
+const mostApart = 0.3
+
 // replaceH returns r with the predictor's response, times factor, and errors in place of its
 // own; the coherence stays that of the spectra, and so do the points of which they know
-// nothing. It returns r itself where the two have little in common although the coherence
-// is high: then one of them is wrong, and the spectra assume less.
-func (p *predictor) replaceH(r *spectrum.Response, factor func(w float64) complex128) *spectrum.Response {
+// nothing. apart is by how much the two differ where the coherence is high; beyond
+// mostApart that difference is charged to every point.
+func (p *predictor) replaceH(r *spectrum.Response, factor func(w float64) complex128) (replaced *spectrum.Response, apart float64) {
 	out := *r
 	n := len(r.H)
 	out.H, out.SD, out.BandRadS = make([]complex128, n), make([]float64, n), make([]float64, n)
@@ -253,42 +260,51 @@ func (p *predictor) replaceH(r *spectrum.Response, factor func(w float64) comple
 			out.SD[k] = math.Exp((1-f)*math.Log(out.SD[lo]) + f*math.Log(out.SD[hi]))
 		}
 	}
-	p.charge(r, &out)
-	if apart(r, &out) {
-		return r
-	}
-	return &out
+	apart = disagreement(r, &out)
+	p.charge(r, &out, apart > mostApart)
+	return &out, apart
 }
+
+// chargeReach is how many points to either side a difference is averaged over.
+const chargeReach = 4
 
 // charge adds to the errors of the predictor's response, out, what it differs from that of
-// the spectra beyond their own error, where its memory is shorter than twice the period:
-// there the order bends the answer by more than its scatter shows. Points of which the
-// spectra know nothing are not used.
-func (p *predictor) charge(r, out *spectrum.Response) {
+// the spectra beyond their own error: everywhere, or only where its memory is shorter than
+// a period, because there the order bends the answer by more than its scatter shows.
+// Points of which the spectra know nothing are not used.
+func (p *predictor) charge(r, out *spectrum.Response, everywhere bool) {
 	memoryS := float64(p.order) * gridStepS
+	excess := make([]float64, len(r.H))
+	for k := range excess {
+		d := min(1, cmplx.Abs(out.H[k]/r.H[k]-1))
+		excess[k] = max(0, d*d/2-r.SD[k]*r.SD[k])
+	}
 	for k, w := range r.OmegaRadS {
-		if math.IsInf(r.SD[k], 1) {
+		switch {
+		case math.IsInf(r.SD[k], 1):
 			out.SD[k] = r.SD[k]
-			continue
+		case everywhere:
+			lo, hi := max(0, k-chargeReach), min(len(excess)-1, k+chargeReach)
+			out.SD[k] = math.Sqrt(out.SD[k]*out.SD[k] + floats.Sum(excess[lo:hi+1])/float64(hi-lo+1))
+		case w*memoryS < 2*math.Pi:
+			out.SD[k] = math.Sqrt(out.SD[k]*out.SD[k] + excess[k])
 		}
-		if w*memoryS > 4*math.Pi/2 {
-			continue
-		}
-		d := cmplx.Abs(out.H[k]/r.H[k] - 1)
-		out.SD[k] = math.Sqrt(out.SD[k]*out.SD[k] + max(0, d*d/2-r.SD[k]*r.SD[k]))
 	}
 }
 
-// apart reports whether two responses differ by more than a third where the coherence of
-// the first is above 0.9.
-func apart(a, b *spectrum.Response) bool {
+// disagreement is the rms relative difference of two responses where the coherence of the
+// first is above 0.8.
+func disagreement(a, b *spectrum.Response) float64 {
 	var n, sum float64
 	for k, c := range a.Coherence {
-		if c > 0.9 && a.SD[k] < 0.2 {
+		if c > 0.8 && a.SD[k] < mostError {
 			d := cmplx.Abs(b.H[k]/a.H[k] - 1)
 			n++
 			sum += d * d
 		}
 	}
-	return n > 0 && math.Sqrt(sum/n) > 1.0/3
+	if n == 0 {
+		return 0
+	}
+	return math.Sqrt(sum / n)
 }
