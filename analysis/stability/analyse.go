@@ -26,6 +26,10 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 		})
 		return r, nil
 	}
+	flights = outside(flights, h.Exclude)
+	if len(flights) == 0 {
+		return r, nil // the crew ruled all of it out
+	}
 	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
 		if err := ctx.Err(); err != nil {
 			return Result{}, err
@@ -54,6 +58,28 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 	}
 	sort.SliceStable(r.Unstable, func(i, j int) bool { return r.Unstable[i].Span.FromS < r.Unstable[j].Span.FromS })
 	return r, nil
+}
+
+// outside returns what is left of the flights when the spans that the crew ruled out are
+// taken away.
+func outside(flights, exclude []flight.Span) []flight.Span {
+	for _, e := range exclude {
+		var left []flight.Span
+		for _, f := range flights {
+			if !f.Overlaps(e) {
+				left = append(left, f)
+				continue
+			}
+			if e.FromS > f.FromS {
+				left = append(left, flight.Span{FromS: f.FromS, ToS: e.FromS})
+			}
+			if e.ToS < f.ToS {
+				left = append(left, flight.Span{FromS: e.ToS, ToS: f.ToS})
+			}
+		}
+		flights = left
+	}
+	return flights
 }
 
 // missing says what the axis lacks, and what is withheld for it.

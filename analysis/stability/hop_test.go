@@ -80,3 +80,25 @@ func TestFindingsSayWhatIsWithheld(t *testing.T) {
 		}
 	}
 }
+
+// TestExcludedSpansAreLeftOut: what the crew ruled out is neither flagged nor counted.
+func TestExcludedSpansAreLeftOut(t *testing.T) {
+	s := usualStory()
+	h := s.hop()
+	segs, _ := segment.Find(h)
+	for _, c := range []struct {
+		exclude flight.Span
+		want    int
+	}{{flight.Span{FromS: 50, ToS: 60}, 1}, {flight.Span{FromS: 29, ToS: 41}, 0}, {flight.Span{FromS: 0, ToS: 100}, 0}} {
+		h.Exclude = []flight.Span{c.exclude}
+		r, err := Analyse(context.Background(), h, segs, flight.Limits{AttitudeDeg: 80, RateDegS: 500})
+		if err != nil || len(r.Unstable) != c.want {
+			t.Errorf("without %v: %v %+v, want %d flags", c.exclude, err, r.Unstable, c.want)
+		}
+		for _, ctl := range r.Control {
+			if c.want == 0 && ctl.HighPercent > 20 {
+				t.Errorf("without %v: control %+v", c.exclude, ctl)
+			}
+		}
+	}
+}
