@@ -19,6 +19,7 @@ type fitted struct {
 	points     float64       // independent ones
 	chiSquare  float64       // per degree of freedom
 	fitPercent float64
+	rivals     []*fitted // every form fitted to the same curve, itself among them
 }
 
 // target is a curve as the models see it: rate response at every fourth point, with the
@@ -71,17 +72,26 @@ func (t target) residuals(f form) func(p, out []float64) {
 
 // fitModel fits every form from several starts and returns the one with the least
 // Akaike criterion, corrected for small samples (Hurvich and Tsai 1989, Biometrika 76,
-// 297-307); nil if the curve is too short for any.
+// 297-307), with the others beside it; nil if the curve is too short for any.
 func fitModel(c curve, out Output) *fitted {
-	var best *fitted
+	var all []*fitted
+	best := -1
 	t := newTarget(c, out)
 	for _, f := range forms() {
-		// Gain and phase at each independent point.
-		if m := fitForm(f, t); m != nil && m.covariance != nil && (best == nil || m.criterion < best.criterion) {
-			best = m
+		m := fitForm(f, t)
+		if m == nil || m.covariance == nil {
+			continue
+		}
+		all = append(all, m)
+		if best < 0 || m.criterion < all[best].criterion {
+			best = len(all) - 1
 		}
 	}
-	return best
+	if best < 0 {
+		return nil
+	}
+	all[best].rivals = all
+	return all[best]
 }
 
 func fitForm(f form, t target) *fitted {
@@ -152,18 +162,33 @@ func (m *fitted) parameter(i int) flight.Estimate {
 	return e
 }
 
-// effectiveDelay is the dead time, and the following time of the disc with it where the
-// form has one, with the clocks' half width.
-func (m *fitted) effectiveDelay(clockS float64) flight.Estimate {
+// delaySum is the dead time, and the following time of the disc with it where the form has
+// one, and its variance.
+func (m *fitted) delaySum() (value, variance float64) {
 	d := m.form.delay
-	v, variance := m.p[d], m.covariance.At(d, d)
+	value, variance = m.p[d], m.covariance.At(d, d)
 	if f := m.form.follow; f >= 0 {
 		follow := math.Exp(m.p[f])
-		v += follow
+		value += follow
 		variance += follow*follow*m.covariance.At(f, f) + 2*follow*m.covariance.At(d, f)
 	}
-	half := math.Hypot(1.96*math.Sqrt(max(0, variance)), clockS)
-	return flight.Estimate{Value: v, Low: v - half, High: v + half}
+	return value, max(0, variance)
+}
+
+// effectiveDelay is the delay sum with its interval: the scatter within the form, that
+// between the forms the data allow, in Akaike weights (Burnham and Anderson 2002, Model
+// Selection and Multimodel Inference, section 4.3), and the clocks' half width.
+func (m *fitted) effectiveDelay(clockS float64) flight.Estimate {
+	value, _ := m.delaySum()
+	var sum, weights float64
+	for _, r := range m.rivals {
+		w := math.Exp((m.criterion - r.criterion) / 2)
+		v, variance := r.delaySum()
+		sum += w * (variance + (v-value)*(v-value))
+		weights += w
+	}
+	half := math.Hypot(1.96*math.Sqrt(sum/weights), clockS)
+	return flight.Estimate{Value: value, Low: value - half, High: value + half}
 }
 
 // Limits beyond which a fit says nothing.
