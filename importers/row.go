@@ -1,6 +1,9 @@
 package importers
 
-import "bytes"
+import (
+	"bytes"
+	"math"
+)
 
 // rowParser parses rows into their place in the columns.
 type rowParser struct {
@@ -34,7 +37,12 @@ func (w *rowParser) row(b []byte, i, row int) int {
 func (w *rowParser) cells(b []byte, i, row int) (next, good int) {
 	start, s := i, w.spec
 	last := len(s.kinds) - 1
-	for k, kind := range s.kinds {
+	k, ended := 0, false
+	if k, i, ended = w.plainCells(b, i, row); ended {
+		return i, k
+	}
+	for good = k; k <= last; k++ {
+		kind := s.kinds[k]
 		if s.delim == ' ' {
 			for b[i] == ' ' || b[i] == '\t' {
 				i++
@@ -63,6 +71,58 @@ func (w *rowParser) cells(b []byte, i, row int) (next, good int) {
 		i++
 	}
 	return w.rowEnd(b, start, i, row), good
+}
+
+// plainCells reads cells as long as they are nothing but digits, sign and decimal mark.
+// It returns the first column that it did not read and where that starts; ended is true
+// if the row ended with the last column. This is the loop that a big log spends its time
+// in: no calls, a signed conversion, and no branch on the sign, which is as good as
+// random. At most 15 digits stay below 2^53 (see fastNumber).
+//
+// Digit by digit on purpose: eight digits at a time in a word was 1.5 times slower, for
+// then each cell waits for the length of the one before, where a loop lets the processor
+// run ahead.
+func (w *rowParser) plainCells(b []byte, i, row int) (k, next int, ended bool) {
+	delim, dec := w.spec.delim, w.spec.dec
+	for k, col := range w.cols {
+		if col == nil || w.spec.kinds[k] != numberCell {
+			return k, i, false
+		}
+		var neg uint64
+		if b[i] == '-' {
+			neg = 1 << 63
+		}
+		j := i + int(neg>>63)
+		first, m := j, int64(0)
+		for b[j]-'0' <= 9 {
+			m = m*10 + int64(b[j]-'0')
+			j++
+		}
+		digits, frac := j-first, 0
+		if b[j] == dec {
+			j++
+			point := j
+			for b[j]-'0' <= 9 {
+				m = m*10 + int64(b[j]-'0')
+				j++
+			}
+			frac = j - point
+			digits += frac
+		}
+		c := b[j]
+		if digits == 0 || digits > 15 || (c != delim && c != '\n') {
+			return k, i, false
+		}
+		col[row] = math.Float64frombits(math.Float64bits(float64(m)/exactPow10[frac]) | neg)
+		if c == '\n' {
+			if k+1 < len(w.cols) {
+				return k, i, false // a short row
+			}
+			return k + 1, j + 1, true
+		}
+		i = j + 1
+	}
+	return len(w.cols), i, false
 }
 
 // number reads a cell that holds nothing but a number, bare or in quotes, and returns
