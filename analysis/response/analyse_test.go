@@ -214,6 +214,20 @@ func TestWhatCannotBeMeasured(t *testing.T) {
 	noClock := *base
 	noClock.Sources = slices.Clone(base.Sources)
 	noClock.Sources[1].Clock.AlignedBy = flight.AlignNone
+	nothing := *base
+	nothing.Channels = slices.Clone(base.Channels)
+	for i := range nothing.Channels {
+		v := make([]float64, len(base.Channels[i].Value))
+		for k := range v {
+			v[k] = math.NaN()
+		}
+		nothing.Channels[i].Value = v
+	}
+	flat := *base
+	flat.Channels = slices.Clone(base.Channels)
+	for i := range flat.Channels {
+		flat.Channels[i].Value = make([]float64, len(base.Channels[i].Value))
+	}
 	short := *base
 	short.Exclude = []flight.Span{{FromS: 0, ToS: 30}, {FromS: 37, ToS: 150}}
 	for _, c := range []struct {
@@ -230,6 +244,8 @@ func TestWhatCannotBeMeasured(t *testing.T) {
 		{"no stick logged", &noStick, segs, flight.CodeMissing, flight.Caution},
 		{"clocks not aligned", &noClock, segs, flight.CodeNoClock, flight.Stop},
 		{"too short", &short, segs, flight.CodeNotMeasurable, flight.Caution},
+		{"not a number anywhere", &nothing, segs, flight.CodeNotMeasurable, flight.Caution},
+		{"all channels zero", &flat, segs, flight.CodeStickStill, flight.Caution},
 		{"empty hop", &flight.Hop{}, nil, flight.CodeMissing, flight.Caution},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -246,6 +262,24 @@ func TestWhatCannotBeMeasured(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// A control check with the rotor stopped, logged and segmented like any hop: the stick moves
+// from stop to stop, nothing flies, and there is no response to report.
+func TestStickMovedOnTheGround(t *testing.T) {
+	for name, legs := range map[string][]simulate.Leg{
+		"rotor stopped": {{Kind: simulate.Ground, LengthS: 20}, {Kind: simulate.ControlCheck, LengthS: 30}, {Kind: simulate.Ground, LengthS: 20}},
+		"ground run":    append(simulate.GroundRun(false), simulate.Leg{Kind: simulate.SpinDown, LengthS: 8}, simulate.Leg{Kind: simulate.Ground, LengthS: 6}),
+	} {
+		s := simulate.DrawExcited(3, simulate.Sweep, 0)
+		s.Legs = legs
+		h := simulate.Fly(s).Hop()
+		segs, _ := segment.Find(h)
+		a := analyse(t, h, segs)
+		if len(a.Responses) != 0 || !hasFinding(a, flight.CodeNoResponse, flight.Stop) {
+			t.Errorf("%s: %d responses, findings %v", name, len(a.Responses), a.Findings)
+		}
 	}
 }
 

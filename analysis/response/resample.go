@@ -134,7 +134,7 @@ func (k kernel) apply(chs []*flight.Channel, group []int, fromS float64, out [][
 		for _, c := range group {
 			v := chs[c].Value[lo:hi]
 			x := floats.Dot(v, weight) / total
-			if x != x { // not a number: the logger wrote none for some stamp
+			if !finite(x) { // the logger wrote none for some stamp
 				x = weighted(v, weight)
 			}
 			out[c][j] = x
@@ -142,12 +142,12 @@ func (k kernel) apply(chs []*flight.Channel, group []int, fromS float64, out [][
 	}
 }
 
-// weighted returns the weighted mean of the values that are numbers.
+// weighted returns the weighted mean of the values that are finite numbers.
 func weighted(v, weight []float64) float64 {
 	var sum, total float64
 	for i, w := range weight {
 		x := v[i]
-		if x != x {
+		if !finite(x) {
 			continue
 		}
 		sum += w * x
@@ -155,6 +155,8 @@ func weighted(v, weight []float64) float64 {
 	}
 	return sum / total
 }
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 // reach returns where the kernel finds samples of c on both sides without a gap. A hole
 // of up to 60 ms is none: a lost sample or two, over which nothing below 20 rad/s moves.
@@ -173,7 +175,7 @@ func reach(c *flight.Channel) []flight.Span {
 		}
 	}
 	for i, t := range c.TimeS {
-		if v := c.Value[i]; math.IsNaN(v) || math.IsInf(v, 0) {
+		if !finite(c.Value[i]) {
 			continue
 		}
 		if !(t-last <= limit) {

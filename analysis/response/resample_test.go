@@ -67,7 +67,7 @@ func TestResampleStopsAtGaps(t *testing.T) {
 		stamps = append(stamps, s)
 	}
 	a, b := channelOf(stamps, signal), channelOf(stampsEvery(0.02, 0, 25), signal)
-	b.Value[100] = math.NaN()
+	b.Value[100], b.Value[200] = math.NaN(), math.Inf(1)
 	runs := resample([]*flight.Channel{a, b}, []flight.Span{{FromS: 0, ToS: 30}})
 	if len(runs) != 2 {
 		t.Fatalf("%d runs, want 2", len(runs))
