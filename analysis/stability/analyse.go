@@ -52,9 +52,13 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 		for _, g := range t.growths(flights, segs) {
 			r.Unstable = append(r.Unstable, t.judge(g)...)
 		}
-		r.Modes = append(r.Modes, t.modes(segs)...)
+		r.Modes = append(r.Modes, t.modes(segs, h.Exclude)...)
 		r.Damping = append(r.Damping, t.damping(flights, segs)...)
 		r.Findings = append(r.Findings, t.findings...)
+	}
+	r.Unstable = append(r.Unstable, stopFlags(h, flight.YawAxis, flights)...)
+	if c, ok := controlUsed(h, flight.YawAxis, flights); ok {
+		r.Control = append(r.Control, c)
 	}
 	sort.SliceStable(r.Unstable, func(i, j int) bool { return r.Unstable[i].Span.FromS < r.Unstable[j].Span.FromS })
 	return r, nil

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
 
 	"hopcard/analysis/segment"
@@ -194,6 +195,15 @@ func TestDecrementPublished(t *testing.T) {
 		got := -g.sigma.Value / math.Hypot(g.sigma.Value, g.omega.Value)
 		if math.Abs(got-want) > tol {
 			t.Errorf("ratio %g a cycle: damping %.6f, want %.6f", ratio, got, want)
+		}
+	}
+}
+
+func TestStudentTable(t *testing.T) {
+	for n := 1.0; n <= 14; n++ {
+		want := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n}.Quantile(0.975)
+		if math.Abs(studentT(n)-want) > 1e-9*want {
+			t.Errorf("%g: %.12g, want %.12g", n, studentT(n), want)
 		}
 	}
 }

@@ -1,8 +1,10 @@
 package stability
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"hopcard/flight"
 )
@@ -23,23 +25,31 @@ const (
 	leastClear = 3
 )
 
-// modes returns the oscillations that a hands-still stretch shows in this axis.
-func (t *trace) modes(segs []flight.Segment) []Mode {
-	var out []Mode
+// modes returns the oscillations that hands-still stretches show in this axis: the longest
+// mostStretches of them, each fit being some milliseconds of work.
+func (t *trace) modes(segs []flight.Segment, exclude []flight.Span) []Mode {
+	const mostStretches = 4
+	var spans []flight.Span
 	for _, s := range segs {
 		if s.Kind != flight.HandsStill || s.Axis != "" && s.Axis != t.axis {
 			continue
 		}
 		span := flight.Span{FromS: s.Span.FromS + settleS, ToS: s.Span.ToS - settleS}
-		if span.LengthS() < shortestStillS {
-			continue
+		if span.LengthS() >= shortestStillS && !slices.ContainsFunc(exclude, span.Overlaps) {
+			spans = append(spans, span)
 		}
+	}
+	slices.SortStableFunc(spans, func(a, b flight.Span) int { return cmp.Compare(b.LengthS(), a.LengthS()) })
+	spans = spans[:min(len(spans), mostStretches)]
+	slices.SortFunc(spans, func(a, b flight.Span) int { return cmp.Compare(a.FromS, b.FromS) })
+	var out []Mode
+	for _, span := range spans {
 		found := t.ringdownModes(span)
 		if len(found) == 0 {
 			t.findings = append(t.findings, flight.Finding{
-				Code: flight.CodeNotMeasurable, Severity: flight.Note, Span: s.Span, Channel: string(t.axis.Attitude()),
+				Code: flight.CodeNotMeasurable, Severity: flight.Note, Span: span, Channel: string(t.axis.Attitude()),
 				Text: fmt.Sprintf("%.1f s of still stick show no %s oscillation clearly enough to measure its damping.",
-					s.Span.LengthS(), t.axis),
+					span.LengthS(), t.axis),
 				Advice: "Hold the stick still for two periods after a small rap, in still air, where the build-up allows it.",
 			})
 		}
@@ -95,19 +105,25 @@ func bestRingdown(x []float64, stepS float64) (best ringdown, ok bool) {
 	}
 	thinS := stepS * float64(every)
 	var tried []ringdown
+	h := newHankel(centred, thinS)
 	for order := 2; order <= 5; order++ {
-		for _, start := range starts(pencil(centred, thinS, order)) {
+		for _, start := range starts(h.poles(order)) {
 			if alreadyTried(tried, start) {
 				continue
 			}
-			tried = append(tried, start)
-			r, fine := start.refine(thin, thinS)
-			if fine {
-				tried = append(tried, r)
+			if _, res, fine := start.solve(thin, thinS); fine {
+				n := float64(len(thin))
+				start.bic = n*math.Log(max(squares(res), 1e-300)/n) + 3*float64(len(start.parameters()))*math.Log(n)
+				tried = append(tried, start)
 			}
-			if fine && (!ok || r.bic < best.bic) {
-				best, ok = r, true
-			}
+		}
+	}
+	// Refining is the costly part: only the starts that already fit best are worth it.
+	const mostRefined = 3
+	slices.SortStableFunc(tried, func(a, b ringdown) int { return cmp.Compare(a.bic, b.bic) })
+	for _, start := range tried[:min(len(tried), mostRefined)] {
+		if r, fine := start.refine(thin, thinS); fine && (!ok || r.bic < best.bic) {
+			best, ok = r, true
 		}
 	}
 	return best, ok

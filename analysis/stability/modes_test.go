@@ -16,7 +16,7 @@ func TestPencilPublished(t *testing.T) {
 		s := 0.1 * float64(i)
 		x[i] = math.Exp(0.11825634*s)*math.Cos(0.36781655*s+0.3) + 0.5*math.Exp(-0.65651269*s)
 	}
-	poles := pencil(x, 0.1, 3)
+	poles := newHankel(x, 0.1).poles(3)
 	want := []complex128{complex(-0.65651269, 0), complex(0.11825634, -0.36781655), complex(0.11825634, 0.36781655)}
 	if len(poles) != 3 {
 		t.Fatalf("poles %v, want %v", poles, want)
@@ -26,7 +26,7 @@ func TestPencilPublished(t *testing.T) {
 			t.Errorf("pole %v, want %v", p, want[i])
 		}
 	}
-	if p := pencil(x, 0.1, 4); p != nil {
+	if p := newHankel(x, 0.1).poles(4); p != nil {
 		t.Errorf("four poles out of three exponentials: %v", p)
 	}
 }

@@ -8,36 +8,52 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// pencil returns the order poles, per second, of a record that is a sum of that many
+// hankel holds the singular values and vectors of a record's Hankel matrix, found once for
+// every order.
+type hankel struct {
+	stepS  float64
+	l      int // pencil parameter
+	rows   int
+	values []float64
+	v      mat.Dense
+}
+
+// newHankel returns nil if the record is too short.
+func newHankel(x []float64, stepS float64) *hankel {
+	n := len(x)
+	h := &hankel{stepS: stepS, l: n / 3} // between n/3 and n/2 noise matters least
+	h.rows = n - h.l
+	if h.l < 2 {
+		return nil
+	}
+	m := mat.NewDense(h.rows, h.l+1, nil)
+	for i := range h.rows {
+		for j := range h.l + 1 {
+			m.Set(i, j, x[i+j])
+		}
+	}
+	var svd mat.SVD
+	if !svd.Factorize(m, mat.SVDThinV) {
+		return nil
+	}
+	h.values = svd.Values(nil)
+	svd.VTo(&h.v)
+	return h
+}
+
+// poles returns order poles, per second, of a record that is a sum of that many
 // exponentials, by the matrix pencil with singular value truncation (Hua and Sarkar, IEEE
 // Trans. ASSP 38(5), 1990, pp. 814-824): with Y0 and Y1 the Hankel matrix without its
 // last and its first column, the poles exp(p dt) are the eigenvalues of the pseudo-inverse
 // of Y0 times Y1 on the leading singular vectors. It returns nil if the record is too
 // short or holds fewer exponentials than asked for.
-func pencil(x []float64, stepS float64, order int) []complex128 {
-	n := len(x)
-	l := n / 3 // pencil parameter between n/3 and n/2 is least touched by noise
-	if l < order+1 || n-l < order+1 {
+func (h *hankel) poles(order int) []complex128 {
+	if h == nil || h.l < order+1 || h.rows < order+1 || !(h.values[order-1] > 1e-11*h.values[0]) {
 		return nil
 	}
-	hankel := mat.NewDense(n-l, l+1, nil)
-	for i := range n - l {
-		for j := range l + 1 {
-			hankel.Set(i, j, x[i+j])
-		}
-	}
-	var svd mat.SVD
-	if !svd.Factorize(hankel, mat.SVDThin) {
-		return nil
-	}
-	values := svd.Values(nil)
-	if !(values[order-1] > 1e-11*values[0]) {
-		return nil
-	}
-	var v mat.Dense
-	svd.VTo(&v)
-	v0 := v.Slice(0, l, 0, order)
-	v1 := v.Slice(1, l+1, 0, order)
+	l, stepS := h.l, h.stepS
+	v0 := h.v.Slice(0, l, 0, order)
+	v1 := h.v.Slice(1, l+1, 0, order)
 	var a mat.Dense
 	if err := a.Solve(v0, v1); err != nil {
 		return nil

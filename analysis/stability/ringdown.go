@@ -141,7 +141,7 @@ func (r ringdown) refine(x []float64, stepS float64) (ringdown, bool) {
 		}
 		gain := best - squares(nres)
 		r, c, res, best, damp = next, nc, nres, squares(nres), max(damp/10, 1e-12)
-		if gain < 1e-10*best {
+		if gain < 1e-9*best {
 			break
 		}
 	}
