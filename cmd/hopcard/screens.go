@@ -47,8 +47,11 @@ screens. hopcard advises; the pilot and the local rules decide.`,
 	}
 }
 
+// openScreens shows the screens until the user leaves them or a signal ends them. The
+// terminal library listens for signals itself; if a context ended by the same signal
+// stopped it at the same time, the two could wait for each other for ever.
 func (a *app) openScreens(ctx context.Context, book *flight.Logbook) error {
-	err := tui.Run(ctx, tui.Options{
+	err := tui.Run(context.WithoutCancel(ctx), tui.Options{
 		Logbook: book,
 		Load: func(ctx context.Context, e flight.HopEntry, progress func(float64, string)) (*debrief.Debrief, error) {
 			d, err := debriefHop(ctx, e.Path, progress)
