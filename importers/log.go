@@ -267,8 +267,8 @@ func (f *logFile) spec() tableSpec {
 	return s
 }
 
-// checkTail looks at a last line without a line end: if its last cell has fewer decimals
-// than those above it, the logger was cut off within the number.
+// checkTail looks at a last line without a line end: if its last cell is shorter or has
+// fewer decimals than those above it, the logger was cut off within the number.
 func (f *logFile) checkTail(in *input, t *table) error {
 	tail := make([]byte, min(maxLine, in.size-f.dress.dataAt))
 	if _, err := in.r.ReadAt(tail, in.size-int64(len(tail))); err != nil && err != io.EOF {
@@ -284,11 +284,11 @@ func (f *logFile) checkTail(in *input, t *table) error {
 	if len(cells) != k+1 || len(f.dress.sample) < 10 {
 		return nil
 	}
-	least := math.MaxInt
+	least, shortest := math.MaxInt, math.MaxInt
 	for _, row := range f.dress.sample[:len(f.dress.sample)-1] {
-		least = min(least, decimals(row[k], f.dress.dec))
+		least, shortest = min(least, decimals(row[k], f.dress.dec)), min(shortest, len(row[k]))
 	}
-	if decimals(cells[k], f.dress.dec) >= least {
+	if decimals(cells[k], f.dress.dec) >= least && len(cells[k]) >= shortest {
 		return nil
 	}
 	values[t.rows-1] = nan

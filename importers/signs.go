@@ -142,21 +142,21 @@ func (a *axisSigns) weighGravity(rest []flight.Span) {
 
 // decide picks the signs that fit the evidence best, counting how unusual each turned
 // sense is: pushing the stick forward counts up in many transmitters, nose-down pitch is
-// rarer, a gyro wired against its own attitude rarer still. The costs, in nats, are this
+// rarer, a gyro axis against its own attitude rarer still (a box turned round turns two). The costs, in nats, are this
 // project's own judgement.
 func (a *axisSigns) decide() {
 	cols := [4]*column{a.angle, a.rate, a.accel, a.stick}
 	best, second := math.Inf(-1), math.Inf(-1)
-	bestCase := 0
+	bestCase, secondCase := 0, 0
 	for m := range 16 {
 		score, ok := a.score(m, cols)
 		if !ok {
 			continue
 		}
 		if score > best {
-			best, second, bestCase = score, best, m
+			best, second, bestCase, secondCase = score, best, m, bestCase
 		} else if score > second {
-			second = score
+			second, secondCase = score, m
 		}
 	}
 	sure := 1 / (1 + math.Exp(second-best))
@@ -165,6 +165,12 @@ func (a *axisSigns) decide() {
 			continue
 		}
 		if bestCase>>i&1 == 0 {
+			if sure < 0.95 && secondCase>>i&1 == 1 {
+				c.sure *= sure
+				a.owner[i].add(flight.CodeSign, flight.Caution, c.header, flight.Span{},
+					fmt.Sprintf("%q (%s) may run opposite to the usual sense (%s); taken as usual, %.0f %% sure", c.header, c.quantity, a.words(), 100*sure),
+					"set sign in hop.toml if it runs the other way")
+			}
 			continue
 		}
 		c.sign = -1
@@ -192,7 +198,7 @@ func (a *axisSigns) words() string {
 
 // score rates one assignment: bit i of m set means that column i is turned round.
 func (a *axisSigns) score(m int, cols [4]*column) (float64, bool) {
-	cost := [4]float64{3.2, 3, 2.5, 3}
+	cost := [4]float64{3.2, 4.5, 2.5, 3}
 	switch a.axis {
 	case flight.PitchAxis:
 		cost[0], cost[3] = 2.4, 0.8
@@ -218,7 +224,7 @@ func (a *axisSigns) score(m int, cols [4]*column) (float64, bool) {
 		}
 	}
 	if s[0] < 0 && s[1] < 0 {
-		score += 1.8 // attitude and rate of one box share its axes
+		score += 3.3 // attitude and rate of one box share its axes
 	}
 	return score + s[0]*s[1]*a.angleRate + s[0]*s[2]*a.angleAccel + s[3]*s[1]*a.stickRate, true
 }
