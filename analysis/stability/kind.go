@@ -64,7 +64,7 @@ func (t *trace) judge(g growth) []Unstable {
 	default:
 		u.Kind = PilotCoupled
 		u.Reason = fmt.Sprintf("%s while the stick moved %.0f %% with it and the attitude followed %.0f deg behind the stick: pilot-coupled",
-			text, 100*size, deg(behind))
+			text, 100*min(size, t.stickReach(g)), deg(behind))
 	}
 	return []Unstable{u}
 }
@@ -78,6 +78,13 @@ func (t *trace) heldStill(g growth) (movedSI float64, still bool) {
 	x := series.MovingMean(t.stick[lo:hi+1], t.grid.Steps(0.2))
 	movedSI = slices.Max(x) - slices.Min(x)
 	return movedSI, movedSI < mostSI
+}
+
+// stickReach returns half the travel of the stick over the growth: at its stops the fitted
+// tone goes beyond what the stick did.
+func (t *trace) stickReach(g growth) float64 {
+	x := t.stick[t.grid.Index(g.span.FromS) : t.grid.Index(g.span.ToS)+1]
+	return (slices.Max(x) - slices.Min(x)) / 2
 }
 
 // behindRad returns by how much b leads a, in [0, 2 pi) less a small allowance: phases a
