@@ -112,6 +112,11 @@ func exponents(s string) string {
 // encoding/csv with ReuseRecord and strconv.ParseFloat, and by the practical floor, one
 // after the other in each round, and reports the medians of the rounds' ratios. The
 // bars: at least 8 times faster than encoding/csv, at most 3 times the floor.
+//
+// Measured as processes of their own on 2 shared cores of an AMD EPYC, Go 1.26, processor
+// time in seconds (floor and own on both cores, encoding/csv on one): floor 0.39 to 0.55,
+// own 1.27 to 1.52, encoding/csv 5.2 to 6.2; peak memory of own 372 MB for columns of
+// 374 MB.
 func BenchmarkBig(b *testing.B) {
 	const rows = 3_600_000
 	in, path := benchFile(b, rows, func(s string) string { return s })

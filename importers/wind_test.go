@@ -155,7 +155,7 @@ func TestEventMarks(t *testing.T) {
 
 func TestQuaternion(t *testing.T) {
 	// A turn by roll 10, pitch 20, heading 30 deg as a quaternion, worked out with
-	// SciPy 1.10.1: Rotation.from_euler("ZYX", [30, 20, 10], degrees=True).as_quat().
+	// SciPy 1.10.1 (testdata/importers/quaternion.py).
 	text := "time_ms,qw,qx,qy,qz\n"
 	for i := range 100 {
 		text += fmt.Sprintf("%d,0.951548524,0.038134576,0.189307857,0.239298331\n", 20*i)
