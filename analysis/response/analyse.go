@@ -204,6 +204,15 @@ func (a *analyser) group(ax axisChannels, axes []axisChannels) group {
 			g.others = append(g.others, add(o.stick))
 		}
 	}
+	if ax.axis != flight.YawAxis {
+		motion := ax.rate
+		if motion == nil {
+			motion = ax.attitude
+		}
+		for _, c := range a.gusts(motion, a.wanted(ax.axis)) {
+			g.others = append(g.others, add(c))
+		}
+	}
 	return g
 }
 

@@ -24,7 +24,8 @@
 // motion from its own past and both sticks gives the response that is reported: it has no
 // windows to leak slow motion in at their edges, and it stays right in the closed loop of
 // pilot and aircraft, where the ratio of spectra is drawn towards minus one over the pilot.
-// Where the two differ although the coherence is high, neither error formula holds: the
+// Wind logged with direction and heading comes in as two more inputs, so that what gusts do
+// is not laid to the stick. Where the two differ although the coherence is high, neither error formula holds: the
 // difference is charged to the errors, points it swamps are left out, and a finding says so.
 // For a motion that comes before the stick no predictor exists; then the spectra are
 // reported, and every time is withheld.

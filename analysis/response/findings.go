@@ -71,14 +71,10 @@ func (a *analyser) stickStill(ax axisChannels) {
 }
 
 func (a *analyser) tooShort(ax axisChannels, spans []flight.Span) {
-	var total float64
-	for _, s := range spans {
-		total += s.LengthS()
-	}
 	a.find(flight.Finding{
 		Code: flight.CodeNotMeasurable, Severity: flight.Caution, Channel: string(ax.axis.Stick()), Span: hull(spans),
 		Text: fmt.Sprintf("Only %.1f s of gap-free flight with stick and motion in %s: too short for a response.",
-			total, ax.axis),
+			total(spans), ax.axis),
 		Advice: "Fly longer test inputs, and look for what interrupts the logs.",
 	})
 }
