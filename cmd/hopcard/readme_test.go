@@ -59,25 +59,39 @@ func TestReadmeQuotesTheProgram(t *testing.T) {
 	}
 }
 
-// findPart looks in out for the lines from the first of part to its last, figures aside.
+// findPart looks in out for the lines from the first of part to its last, told by how
+// they begin, figures aside; of several ends it takes the one that makes the part as
+// long as it was.
 func findPart(out, part string) (found, after string, ok bool) {
 	if part == "" {
 		return "", out, true
 	}
 	want := strings.Split(strings.TrimRight(part, "\n"), "\n")
 	lines := strings.SplitAfter(out, "\n")
-	first, last := masked(want[0]), masked(want[len(want)-1])
+	first, last := beginning(want[0]), beginning(want[len(want)-1])
 	for i := range lines {
-		if masked(lines[i]) != first {
+		if beginning(lines[i]) != first {
 			continue
 		}
+		end := -1
 		for j := i; j < len(lines); j++ {
-			if masked(lines[j]) == last && j-i+1 >= min(len(want), 2) {
-				return strings.Join(lines[i:j+1], ""), strings.Join(lines[j+1:], ""), true
+			if beginning(lines[j]) == last && (end < 0 || distance(j-i+1, len(want)) < distance(end-i, len(want))) {
+				end = j + 1
 			}
+		}
+		if end > 0 {
+			return strings.Join(lines[i:end], ""), strings.Join(lines[end:], ""), true
 		}
 	}
 	return "", out, false
+}
+
+func distance(a, b int) int { return max(a-b, b-a) }
+
+// beginning is how a line begins, figures aside.
+func beginning(line string) string {
+	s := masked(line)
+	return s[:min(len(s), 12)]
 }
 
 var (
