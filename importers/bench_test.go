@@ -115,8 +115,8 @@ func exponents(s string) string {
 //
 // Measured as processes of their own on 2 shared cores of an AMD EPYC, Go 1.26, processor
 // time in seconds (floor and own on both cores, encoding/csv on one): floor 0.39 to 0.55,
-// own 1.27 to 1.52, encoding/csv 5.2 to 6.2; peak memory of own 372 MB for columns of
-// 374 MB.
+// own 1.27 to 1.52, encoding/csv 5.2 to 6.2; peak memory of own 372 MiB for columns of
+// 357 MiB.
 func BenchmarkBig(b *testing.B) {
 	const rows = 3_600_000
 	in, path := benchFile(b, rows, func(s string) string { return s })

@@ -128,7 +128,8 @@ type tableReader struct {
 	ends     []int // line ends per block, then in all blocks before
 	table    *table
 	faults   []tableFaults
-	done     atomic.Int64
+	telling  sync.Mutex
+	done     int // blocks parsed, for progress
 }
 
 // run calls work for every block, on all cores, each worker with a buffer of its own.
@@ -247,10 +248,19 @@ func (r *tableReader) parse(k int, buf []byte) error {
 		i = w.row(b, i, row)
 		row++
 	}
-	if r.progress != nil {
-		r.progress(float64(r.done.Add(1)) / float64(r.blocks))
-	}
+	r.tell()
 	return nil
+}
+
+// tell reports progress, one worker at a time and never backwards.
+func (r *tableReader) tell() {
+	if r.progress == nil {
+		return
+	}
+	r.telling.Lock()
+	defer r.telling.Unlock()
+	r.done++
+	r.progress(float64(r.done) / float64(r.blocks))
 }
 
 // noLineEnd handles a block in which no row starts: fine at the end of a row that

@@ -120,3 +120,22 @@ func TestStrayQuote(t *testing.T) {
 		t.Errorf("%d rows, the last %v", got.rows, got.cols[0][got.rows-1])
 	}
 }
+
+// TestProgressAscends: workers report one at a time and never backwards.
+func TestProgressAscends(t *testing.T) {
+	text := strings.Repeat("1,2\n", 20*minBlock/4)
+	spec := numberSpec(',', '.')
+	spec.kinds = spec.kinds[:2]
+	last := 0.0
+	if _, err := readTable(context.Background(), memory(text), 0, spec, func(done float64) {
+		if done <= last || done > 1 {
+			t.Errorf("%v after %v", done, last)
+		}
+		last = done
+	}); err != nil {
+		t.Fatal(err)
+	}
+	if last != 1 {
+		t.Errorf("ended at %v", last)
+	}
+}
