@@ -99,8 +99,16 @@ type Source struct {
 	RateHz float64 // median sample rate; 0 when there are fewer than two rows
 	Clock  Clock
 	SHA256 string // of the file's bytes, hex
+	// TimeColumns are the columns the stamps were read from, in order of the file.
+	TimeColumns []TimeColumn
 	// Dress describes how the file is written, in words: delimiter, decimals, time form.
 	Dress string
+}
+
+// TimeColumn is a column of stamps, and the unit or form they are written in.
+type TimeColumn struct {
+	Column string
+	Unit   Unit
 }
 
 // Channel is one recorded quantity on its own time stamps.
@@ -132,15 +140,21 @@ type Channel struct {
 // Len returns the number of samples.
 func (c *Channel) Len() int { return len(c.TimeS) }
 
-// RateHz returns the median sample rate, 0 for fewer than two samples.
+// rateSteps bounds how many steps RateHz looks at, so that it costs the same however
+// long the record is.
+const rateSteps = 1001
+
+// RateHz returns the median sample rate, 0 for fewer than two samples. Of long records
+// it looks at steps spread evenly over the whole.
 func (c *Channel) RateHz() float64 {
-	n := len(c.TimeS)
-	if n < 2 {
+	n := len(c.TimeS) - 1
+	if n < 1 {
 		return 0
 	}
-	steps := make([]float64, n-1)
-	for i := range steps {
-		steps[i] = c.TimeS[i+1] - c.TimeS[i]
+	steps := make([]float64, min(n, rateSteps))
+	for k := range steps {
+		i := k * n / len(steps)
+		steps[k] = c.TimeS[i+1] - c.TimeS[i]
 	}
 	sort.Float64s(steps)
 	if m := steps[len(steps)/2]; m > 0 {

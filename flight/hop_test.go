@@ -10,6 +10,13 @@ func TestChannelRateIsTheMedian(t *testing.T) {
 	if got := c.RateHz(); math.Abs(got-100) > 1e-9 {
 		t.Errorf("rate %g Hz, want 100 in spite of the gap", got)
 	}
+	long := &Channel{}
+	for i := range 50_000 {
+		long.TimeS = append(long.TimeS, float64(i)/200)
+	}
+	if got := long.RateHz(); math.Abs(got-200) > 1e-6 {
+		t.Errorf("rate of a long record %g Hz, want 200", got)
+	}
 	for _, short := range []*Channel{{}, {TimeS: []float64{1}}} {
 		if short.RateHz() != 0 {
 			t.Errorf("rate of %d samples is not 0", short.Len())

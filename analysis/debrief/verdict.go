@@ -72,7 +72,7 @@ func judgeControl(d *Debrief, add addReason) {
 	for _, c := range d.Stability.Control {
 		switch {
 		case c.LeftPercent < outOfControlPercent:
-			add(No, c.SpanInFlight, "%s: the stick reached its stop, no control was left", c.Axis)
+			add(No, firstStop(d, c), "%s: the stick reached its stop, no control was left", c.Axis)
 		case c.LeftPercent < limit:
 			add(Caution, c.SpanInFlight, "%s: %.0f %% of the stick was left, the limit is %.0f %%",
 				c.Axis, c.LeftPercent, limit)
@@ -80,6 +80,17 @@ func judgeControl(d *Debrief, add addReason) {
 			add(Yes, c.SpanInFlight, "%s: %.0f %% of the stick was left", c.Axis, c.LeftPercent)
 		}
 	}
+}
+
+// firstStop is when the stick of c first came near its stop; the whole flight if no
+// segment tells.
+func firstStop(d *Debrief, c stability.Control) flight.Span {
+	for _, u := range d.Stability.Unstable {
+		if u.Kind == stability.ControlStop && u.Axis == c.Axis {
+			return u.Span
+		}
+	}
+	return c.SpanInFlight
 }
 
 // judgeModes compares damping and margins with their limits. Only an interval that lies
