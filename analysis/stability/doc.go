@@ -15,8 +15,8 @@
 // The kind comes from stick and attitude fitted with the same growing tone: airframe if
 // the stick stayed still or did not follow, pilot-coupled if it follows and the attitude
 // is behind it by 75 deg or more. An attitude that follows the stick more closely is
-// driven by it and is not flagged. A stick that cannot be timed against the attitude says
-// nothing about the kind; the reason then says so.
+// driven by it and is not flagged. Where no stick was logged, or it cannot be timed against
+// the attitude, the growth is unattributed.
 //
 // # Modes and damping
 //

@@ -84,7 +84,7 @@ func TestUnstableAgainstTruth(t *testing.T) {
 			}
 			h.Channels = kept
 			if c.without == "stick" {
-				kind, tr.AtStop = Airframe, nil // whose doing it was cannot be told
+				kind, tr.AtStop = Unattributed, nil // whose doing it was cannot be told
 			}
 			if c.without == "attitude" {
 				tr.Exceedances = nil

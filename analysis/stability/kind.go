@@ -36,12 +36,12 @@ func (t *trace) judge(g growth) []Unstable {
 	fold := math.Exp(g.sigma.Value * g.span.LengthS())
 	text := fmt.Sprintf("%s grew %.1f-fold in %.1f s at %.1f rad/s", t.axis, fold, g.span.LengthS(), g.omega.Value)
 	if t.stick == nil {
-		u.Kind = Airframe
+		u.Kind = Unattributed
 		why := "no stick was logged, so whether the pilot had a part is unknown"
 		if t.untimed {
 			why = "the stick's clock is not the attitude's, so whether the pilot had a part is unknown"
 		}
-		u.Reason = text + "; " + why
+		u.Reason = text + "; " + why + ": " + string(Unattributed)
 		return []Unstable{u}
 	}
 	att, stick := t.tone(t.attitude, g), t.tone(t.stick, g)

@@ -11,6 +11,9 @@ const (
 	PilotCoupled Kind = "pilot-coupled" // grows while the stick follows behind the attitude
 	Limit        Kind = "limit"         // attitude or rate beyond its limit
 	ControlStop  Kind = "control-stop"  // stick within 10 % of its end
+	// Unattributed growth cannot be put down to aircraft or pilot: no stick was logged,
+	// or it cannot be timed against the attitude.
+	Unattributed Kind = "unattributed"
 )
 
 // Unstable is an interval in which the aircraft was unstable or beyond a limit.
