@@ -6,11 +6,11 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// leastSquares minimises the sum of squares of residuals(p, out) from the start p by the
-// Levenberg-Marquardt method (Marquardt 1963, J. SIAM 11(2), 431-441) with a Jacobian by
-// differences. It returns the parameters, the sum of squares there and J'J; ok is false
-// if nothing finite was found.
-func leastSquares(p []float64, count int, residuals func(p, out []float64)) (best []float64, cost float64, normal *mat.SymDense, ok bool) {
+// leastSquares minimises the sum of squares of residuals(p, out, jac) from the start p by
+// the Levenberg-Marquardt method (Marquardt 1963, J. SIAM 11(2), 431-441). Where jac is not
+// nil residuals writes the derivatives by each parameter to it. It returns the parameters,
+// the sum of squares there and J'J; ok is false if nothing finite was found.
+func leastSquares(p []float64, count int, residuals func(p, out []float64, jac [][]float64)) (best []float64, cost float64, normal *mat.SymDense, ok bool) {
 	n := len(p)
 	best = append([]float64{}, p...)
 	r := make([]float64, count)
@@ -20,14 +20,13 @@ func leastSquares(p []float64, count int, residuals func(p, out []float64)) (bes
 	for i := range jac {
 		jac[i] = make([]float64, count)
 	}
-	residuals(best, r)
+	residuals(best, r, jac)
 	cost = sumSquares(r)
 	if math.IsNaN(cost) || math.IsInf(cost, 0) {
 		return nil, 0, nil, false
 	}
 	lambda := 1e-3
 	for range 30 {
-		jacobian(best, r, next, jac, residuals)
 		normal = products(jac)
 		improved := false
 		for lambda < 1e10 {
@@ -35,7 +34,7 @@ func leastSquares(p []float64, count int, residuals func(p, out []float64)) (bes
 				lambda *= 10
 				continue
 			}
-			residuals(next, trial)
+			residuals(next, trial, nil)
 			if c := sumSquares(trial); c < cost {
 				gain := cost - c
 				copy(best, next)
@@ -47,11 +46,11 @@ func leastSquares(p []float64, count int, residuals func(p, out []float64)) (bes
 			}
 			lambda *= 10
 		}
+		residuals(best, r, jac)
 		if !improved {
 			break
 		}
 	}
-	jacobian(best, r, next, jac, residuals)
 	return best, cost, products(jac), true
 }
 
@@ -60,21 +59,6 @@ func sumSquares(r []float64) (s float64) {
 		s += v * v
 	}
 	return s
-}
-
-// jacobian writes the derivatives of the residuals by each parameter; scratch is as long
-// as p.
-func jacobian(p, r, scratch []float64, jac [][]float64, residuals func(p, out []float64)) {
-	copy(scratch, p)
-	for i := range p {
-		h := 1e-6 * max(1, math.Abs(p[i]))
-		scratch[i] = p[i] + h
-		residuals(scratch, jac[i])
-		scratch[i] = p[i]
-		for k := range jac[i] {
-			jac[i][k] = (jac[i][k] - r[k]) / h
-		}
-	}
 }
 
 func products(jac [][]float64) *mat.SymDense {

@@ -60,12 +60,21 @@ func newTarget(c curve, out Output) target {
 	return t
 }
 
-func (t target) residuals(f form) func(p, out []float64) {
-	return func(p, out []float64) {
+// residuals are those of log gain and phase, in turn, in units of their errors.
+func (t target) residuals(f form) func(p, out []float64, jac [][]float64) {
+	grad := make([]complex128, len(f.names))
+	return func(p, out []float64, jac [][]float64) {
+		var g []complex128
+		if jac != nil {
+			g = grad
+		}
 		for k, w := range t.omega {
-			h := f.rate(p, complex(0, w))
-			out[2*k] = t.weight[k] * (math.Log(cmplx.Abs(h)) - t.lnGain[k])
-			out[2*k+1] = t.weight[k] * math.Remainder(cmplx.Phase(h)-t.phase[k], 2*math.Pi)
+			h := f.logRate(p, complex(0, w), g)
+			out[2*k] = t.weight[k] * (real(h) - t.lnGain[k])
+			out[2*k+1] = t.weight[k] * math.Remainder(imag(h)-t.phase[k], 2*math.Pi)
+			for i, d := range g {
+				jac[i][2*k], jac[i][2*k+1] = t.weight[k]*real(d), t.weight[k]*imag(d)
+			}
 		}
 	}
 }
