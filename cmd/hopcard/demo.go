@@ -15,6 +15,7 @@ import (
 	"hopcard/analysis/simulate"
 	"hopcard/flight"
 	"hopcard/report"
+	"hopcard/tui"
 )
 
 // demoDir is the folder the demo logbook is written to if none is named.
@@ -25,7 +26,8 @@ const demoDir = "hopcard-demo"
 const demoMark = ".hopcard-demo"
 
 func (a *app) demoCommand() *cobra.Command {
-	return &cobra.Command{
+	var shade background
+	cmd := &cobra.Command{
 		Use:   "demo [DIR]",
 		Short: "Write a made-up logbook and open it",
 		Long: `demo writes the logbook of a made-up aircraft, Whinchat, flown at a made-up field, Marsh
@@ -36,16 +38,22 @@ folder that is there already is opened as it is.`,
   hopcard demo somewhere/else`,
 		Args: arguments(0, 1, "DIR"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			light, err := shade.choice()
+			if err != nil {
+				return err
+			}
 			dir := demoDir
 			if len(args) == 1 {
 				dir = args[0]
 			}
-			return a.demo(cmd.Context(), dir)
+			return a.demo(cmd.Context(), dir, light)
 		},
 	}
+	shade.flags(cmd)
+	return cmd
 }
 
-func (a *app) demo(ctx context.Context, dir string) error {
+func (a *app) demo(ctx context.Context, dir string, light *bool) error {
 	if err := a.writeDemo(ctx, dir); err != nil {
 		return err
 	}
@@ -54,7 +62,7 @@ func (a *app) demo(ctx context.Context, dir string) error {
 		return err
 	}
 	if isTerminal(a.stdout) {
-		return a.openScreens(ctx, book)
+		return a.openScreens(ctx, tui.Options{Logbook: book, Light: light})
 	}
 	d, err := a.mostTelling(ctx, book)
 	if err != nil {

@@ -17,6 +17,8 @@ func TestWrongUsage(t *testing.T) {
 		want string
 	}{
 		{"two logbooks", []string{"one", "two"}, `"two" is one argument too many`},
+		{"two backgrounds", []string{"--light", "--dark"}, "exclude each other"},
+		{"two backgrounds of the demo", []string{"demo", "--light", "--dark"}, "exclude each other"},
 		{"unknown flag", []string{"--fast"}, "--fast"},
 		{"check without a log", []string{"check"}, "LOG is missing"},
 		{"check in an unknown format", []string{"check", "--format", "xml", "."}, `--format "xml" is not known`},

@@ -2,9 +2,12 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -12,10 +15,12 @@ import (
 	"hopcard/flight"
 	"hopcard/report"
 	"hopcard/tui"
+	"hopcard/tui/recall"
 )
 
 func (a *app) screensCommand() *cobra.Command {
-	return &cobra.Command{
+	var shade background
+	cmd := &cobra.Command{
 		Use:   "hopcard [LOGBOOK]",
 		Short: "Debrief short test flights of a light rotorcraft from its logs",
 		Long: `hopcard reads the logs of a short test flight (a hop) of a light home-built rotorcraft:
@@ -27,10 +32,16 @@ is named), or one log file. Without a terminal, one line a hop is printed instea
 screens. hopcard advises; the pilot and the local rules decide.`,
 		Example: `  hopcard demo               look around in a made-up logbook
   hopcard summer             open the hops in the folder summer
+  hopcard summer/hop3        open one hop
+  hopcard --light summer     on a terminal with a light background
   hopcard check summer/hop3  what was recognised in the logs, and what is wrong with them
   hopcard report summer/hop3 print the test card`,
 		Args: arguments(0, 1, "LOGBOOK"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			light, err := shade.choice()
+			if err != nil {
+				return err
+			}
 			path := "."
 			if len(args) == 1 {
 				path = args[0]
@@ -42,33 +53,93 @@ screens. hopcard advises; the pilot and the local rules decide.`,
 			if !isTerminal(a.stdout) {
 				return a.listHops(cmd.Context(), book)
 			}
-			return a.openScreens(cmd.Context(), book)
+			return a.openScreens(cmd.Context(), tui.Options{Logbook: book, InitialHop: onlyHop(book, path), Light: light})
 		},
 	}
+	shade.flags(cmd)
+	return cmd
+}
+
+// background is what the user says about the terminal's background.
+type background struct{ light, dark bool }
+
+func (b *background) flags(cmd *cobra.Command) {
+	cmd.Flags().BoolVar(&b.light, "light", false, "the terminal's background is light")
+	cmd.Flags().BoolVar(&b.dark, "dark", false, "the terminal's background is dark")
+}
+
+// choice is true for light, false for dark, nil if the user leaves it open.
+func (b *background) choice() (light *bool, err error) {
+	switch {
+	case b.light && b.dark:
+		return nil, usageError{errors.New("--light and --dark exclude each other")}
+	case b.light || b.dark:
+		return &b.light, nil
+	}
+	return nil, nil
+}
+
+// onlyHop is the name of the hop that path itself is, empty if path is a logbook: who
+// names one hop wants to see it, not a list of one.
+func onlyHop(book *flight.Logbook, path string) string {
+	if len(book.Hops) == 1 && book.Hops[0].Path == path {
+		return book.Hops[0].Name
+	}
+	return ""
 }
 
 // openScreens shows the screens until the user leaves them or a signal ends them. The
 // terminal library listens for signals itself; if a context ended by the same signal
 // stopped it at the same time, the two could wait for each other for ever.
-func (a *app) openScreens(ctx context.Context, book *flight.Logbook) error {
-	err := tui.Run(context.WithoutCancel(ctx), tui.Options{
-		Logbook: book,
-		Load: func(ctx context.Context, e flight.HopEntry, progress func(float64, string)) (*debrief.Debrief, error) {
-			d, err := debriefHop(ctx, e.Path, progress)
-			if err != nil {
-				return nil, worded(err)
-			}
-			return d, nil
-		},
-		Card:   report.Markdown,
-		Export: exportCard,
-		Input:  inputOf(a.stdin),
-		Output: a.stdout,
-	})
-	if err != nil {
+func (a *app) openScreens(ctx context.Context, o tui.Options) error {
+	o.Load = func(ctx context.Context, e flight.HopEntry, progress func(float64, string)) (*debrief.Debrief, error) {
+		d, err := debriefHop(ctx, e.Path, progress)
+		if err != nil {
+			return nil, worded(err)
+		}
+		return d, nil
+	}
+	o.Card, o.Export = report.Markdown, exportCard
+	o.AddMark, o.RemoveMark = markWith(flight.AddMark), markWith(flight.RemoveMark)
+	o.Rows = rowStore(os.UserCacheDir())
+	o.Input, o.Output = inputOf(a.stdin), a.stdout
+	if err := tui.Run(context.WithoutCancel(ctx), o); err != nil {
 		return err
 	}
 	return ctx.Err()
+}
+
+// markWith lets change marks only where a hop has a folder of its own: hop.toml beside a
+// single log would belong to its neighbours as well.
+func markWith(change func(dir string, m flight.MarkSettings) error) func(flight.HopEntry, flight.MarkSettings) error {
+	return func(e flight.HopEntry, m flight.MarkSettings) error {
+		info, err := os.Stat(e.Path)
+		switch {
+		case err != nil:
+			return worded(err)
+		case !info.IsDir():
+			return fmt.Errorf("%s: put the log into a folder of its own to keep marks with it", filepath.Base(e.Path))
+		}
+		if err := change(e.Path, m); err != nil {
+			return worded(err)
+		}
+		return nil
+	}
+}
+
+// rowStore keeps the rows of the list under the user's cache folder, nowhere if there is
+// none. Rows belong to this very build: two builds of one version can answer differently.
+func rowStore(cache string, err error) *recall.Store {
+	if err != nil {
+		return nil
+	}
+	build := version()
+	if program, err := os.Executable(); err == nil {
+		if info, err := os.Stat(program); err == nil {
+			build += fmt.Sprintf(", %d bytes of %s", info.Size(), info.ModTime().UTC().Format(time.RFC3339Nano))
+		}
+	}
+	return &recall.Store{Dir: filepath.Join(cache, "hopcard", "rows"), Version: build}
 }
 
 // inputOf lets the screens find their own input if ours is the process's.

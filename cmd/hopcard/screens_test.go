@@ -12,6 +12,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"hopcard/flight"
 )
 
 // The whole way of a user: open the demo, look at each screen of a hop, leave.
@@ -116,5 +118,78 @@ func TestPipedOutputIsText(t *testing.T) {
 	out, err := cmd.Output()
 	if err != nil || !strings.HasPrefix(string(out), "h ") || strings.Contains(string(out), "\x1b") {
 		t.Errorf("%q, %v", out, err)
+	}
+}
+
+// Who names one hop sees it at once, can mark it, and finds the mark in the hop's folder.
+func TestOpensOneHop(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "morning")
+	write(t, filepath.Join(dir, "log.csv"), smallHop(true))
+	x := openTerminal(t, true, 100, 30, "--light", dir)
+	x.await("[2 hop]", "morning", "roll")
+	x.press("m")
+	x.press("seat felt light\r")
+	for start := time.Now(); !strings.Contains(contents(t, dir), "seat felt light") && time.Since(start) < patience; {
+		time.Sleep(5 * time.Millisecond)
+	}
+	s, err := flight.ReadHopSettings(dir)
+	if err != nil || s == nil || len(s.Marks) != 1 || s.Marks[0].Text != "seat felt light" {
+		t.Errorf("the hop's settings are %+v, %v", s, err)
+	}
+	x.press("q")
+	if err := x.awaitExit(); err != nil {
+		t.Errorf("the program ends with %v", err)
+	}
+	x.asFound()
+}
+
+func TestOnlyHop(t *testing.T) {
+	dir := t.TempDir()
+	log := write(t, filepath.Join(dir, "h1", "log.csv"), smallHop(true))
+	for path, want := range map[string]string{log: "log", filepath.Dir(log): "h1", dir: ""} {
+		book, err := openLogbook(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := onlyHop(book, path); got != want {
+			t.Errorf("onlyHop of %s is %q, want %q", path, got, want)
+		}
+	}
+}
+
+// A mark goes into the folder of its hop, never beside a log that shares its folder.
+func TestMarksNeedAFolder(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "h1")
+	log := write(t, filepath.Join(dir, "log.csv"), "time_s,roll_deg\n")
+	m := flight.MarkSettings{TimeS: 1.5, Text: "gust"}
+	add, remove := markWith(flight.AddMark), markWith(flight.RemoveMark)
+	before := contents(t, dir)
+	if err := add(flight.HopEntry{Path: log}, m); err == nil || !strings.Contains(err.Error(), "folder of its own") {
+		t.Errorf("a mark of a single log: %v", err)
+	}
+	if contents(t, dir) != before {
+		t.Error("something was written beside a single log")
+	}
+	if err := add(flight.HopEntry{Path: dir}, m); err != nil {
+		t.Fatal(err)
+	}
+	if s, err := flight.ReadHopSettings(dir); err != nil || len(s.Marks) != 1 {
+		t.Errorf("settings %+v, %v", s, err)
+	}
+	if err := remove(flight.HopEntry{Path: dir}, m); err != nil {
+		t.Fatal(err)
+	}
+	if err := add(flight.HopEntry{Path: filepath.Join(dir, "gone")}, m); err == nil || !strings.Contains(err.Error(), "no such file or folder") {
+		t.Errorf("a mark of a hop that is gone: %v", err)
+	}
+}
+
+func TestRowStore(t *testing.T) {
+	if s := rowStore("", os.ErrNotExist); s != nil {
+		t.Errorf("without a cache folder rows are kept in %q", s.Dir)
+	}
+	s := rowStore("cache", nil)
+	if s.Dir != filepath.Join("cache", "hopcard", "rows") || !strings.HasPrefix(s.Version, version()) || s.Version == version() {
+		t.Errorf("rows of %q in %q", s.Version, s.Dir)
 	}
 }

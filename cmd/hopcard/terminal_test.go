@@ -73,7 +73,7 @@ func openTerminal(t *testing.T, answers bool, columns, rows int, args ...string)
 		t.Fatal(err)
 	}
 	x.cmd = exec.Command(program, args...)
-	x.cmd.Env = append(os.Environ(), "TERM=xterm-256color")
+	x.cmd.Env = append(os.Environ(), "TERM=xterm-256color", "XDG_CACHE_HOME="+t.TempDir(), "HOME="+t.TempDir())
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = x.tty, x.tty, x.tty
 	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}
 	if err := x.cmd.Start(); err != nil {
