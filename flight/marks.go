@@ -65,28 +65,5 @@ func editHopSettings(dir string, edit func(text string) (string, error)) error {
 	if err := s.check(path); err != nil {
 		return err
 	}
-	return replaceFile(path, []byte(text))
-}
-
-// replaceFile writes a file beside path and renames it, so that path is never half
-// written.
-func replaceFile(path string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(data)
-	if e := f.Chmod(0o644); err == nil && e != nil {
-		err = e
-	}
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		_ = os.Remove(f.Name())
-	}
-	return err
+	return ReplaceFile(path, []byte(text))
 }

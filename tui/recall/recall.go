@@ -63,7 +63,7 @@ func (s Store) Keep(key string, sum Summary) error {
 	if err := os.MkdirAll(s.Dir, 0o755); err != nil {
 		return err
 	}
-	return replace(s.file(key), data)
+	return flight.ReplaceFile(s.file(key), data)
 }
 
 // file is where a summary is; a key is made of hex digits.
@@ -107,24 +107,4 @@ func hashFile(path string) ([]byte, error) {
 		return nil, err
 	}
 	return h.Sum(nil), nil
-}
-
-// replace writes a file beside path and renames it, so that another program that reads
-// the store never sees half a summary.
-func replace(path string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(data)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		_ = os.Remove(f.Name())
-	}
-	return err
 }
