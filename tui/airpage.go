@@ -21,7 +21,7 @@ func airLines(o *opened, w int) []line {
 	r := &o.d.Wind
 	if r.Whole == nil {
 		ls := []line{heading("No wind was logged.")}
-		ls = append(ls, plainLine("The response is then measured with the gusts in it; the findings say what that does."))
+		ls = append(ls, wrapped("", ink, "The response is then measured with the gusts in it; the findings say what that does.", w, nil)...)
 		return append(ls, findingsOf(r.Findings, w)...)
 	}
 	ls := []line{heading("Air over the flight: " + string(r.Whole.Class))}

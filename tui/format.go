@@ -137,8 +137,10 @@ func flagLetter(k stability.Kind) rune {
 		return 'L'
 	case stability.ControlStop:
 		return 'C'
+	case stability.Unattributed:
+		return 'U'
 	}
-	return 'U'
+	return '?'
 }
 
 // shortName is a quantity as the gutter of a strip writes it.

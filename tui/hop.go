@@ -125,12 +125,24 @@ func (v *hopView) reset() {
 	}
 	v.window, v.cursor = v.flown, v.flown.FromS
 	v.set = v.firstSet()
-	// The first thing to be asked about is the first flag, or else the first mark.
+	v.look(v.firstLook())
+}
+
+// firstLook is the first thing to be asked about: the first flag, or else lift-off, or
+// else the first mark, or else the start.
+func (v *hopView) firstLook() float64 {
 	if at := v.flagTimes(); len(at) > 0 {
-		v.look(at[0])
-	} else {
-		v.jump(v.marks(), 1)
+		return at[0]
 	}
+	for _, s := range v.desk.current.d.Segments {
+		if s.Kind == flight.LiftOff {
+			return s.Span.FromS
+		}
+	}
+	if at := v.marks(); len(at) > 0 {
+		return at[0]
+	}
+	return v.whole.FromS
 }
 
 func (v *hopView) Update(msg tea.Msg) tea.Cmd {

@@ -115,12 +115,25 @@ func segmentText(s flight.Segment) string {
 	return string(s.Kind)
 }
 
+// flagWords is a flag in one sentence. Reasons name kind and axis themselves as a rule;
+// what they leave out goes before them.
+func flagWords(u stability.Unstable) string {
+	s := clean(u.Reason)
+	if !strings.Contains(s, string(u.Axis)) {
+		s = string(u.Axis) + ": " + s
+	}
+	if !strings.Contains(s, string(u.Kind)) {
+		s = string(u.Kind) + " " + s
+	}
+	return string(flagLetter(u.Kind)) + " " + s
+}
+
 // atCursor says in words what the cursor is in.
 func (v *hopView) atCursor() (text string, pn pen) {
 	var parts []string
 	pn = ink
 	for _, u := range v.flagsAt(v.cursor) {
-		parts = append(parts, fmt.Sprintf("%c %s %s: %s", flagLetter(u.Kind), u.Kind, u.Axis, clean(u.Reason)))
+		parts = append(parts, flagWords(u))
 		pn = danger
 	}
 	for _, m := range v.desk.current.d.Hop.Marks {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"hopcard/analysis/debrief"
 	"hopcard/flight"
 )
 
@@ -84,11 +85,14 @@ func (v *hopView) drawVerdict(p *paper) {
 	d := v.desk.current.d
 	word, pn := proceedWord(d.Verdict.Proceed)
 	x := p.text(1, 0, word, pn)
-	var reasons []string
-	for _, r := range worstFirst(d.Verdict.Reasons) {
-		reasons = append(reasons, clean(r.Text))
+	text, others := worstReason(d.Verdict.Reasons)
+	x0 := p.w - 1
+	if others > 0 {
+		more := fmt.Sprintf("+%d more", others)
+		x0 -= textWidth(more)
+		p.text(x0, 0, more, faint)
 	}
-	p.text(x+2, 0, clip(strings.Join(reasons, "; "), p.w-x-3), ink)
+	p.text(x+2, 0, clip(text, x0-x-4), ink)
 	if len(d.Findings) == 0 {
 		p.text(1, 1, "no findings about the data", faint)
 		return
@@ -105,6 +109,20 @@ func (v *hopView) drawVerdict(p *paper) {
 	p.textRight(p.w-1, 1, more, faint)
 }
 
+// worstReason is the reason that weighs most, with where in the hop it is, and how many
+// others there are.
+func worstReason(rs []debrief.Reason) (text string, others int) {
+	if len(rs) == 0 {
+		return "", 0
+	}
+	r := worstFirst(rs)[0]
+	text = clean(r.Text)
+	if r.Span != (flight.Span{}) && r.Weight != debrief.Yes {
+		text = seconds(r.Span.FromS) + " s: " + text
+	}
+	return text, len(rs) - 1
+}
+
 func (v *hopView) drawStrip(p *paper, b box) {
 	scale := v.scaleOf(b.t)
 	lo, hi := scale.lo*b.t.scale, scale.hi*b.t.scale
@@ -119,16 +137,46 @@ func (v *hopView) drawStrip(p *paper, b box) {
 	if scale.lo < 0 && scale.hi > 0 {
 		p.fill(v.lay.plotX, v.lay.plotX+v.lay.plotW, b.y+int(d.row(0))/4, '┄', faint)
 	}
+	if b.t.quantity.Dimension() == flight.StickTravel {
+		for _, stop := range []float64{-1, 1} {
+			if stop >= scale.lo && stop <= scale.hi {
+				p.fill(v.lay.plotX, v.lay.plotX+v.lay.plotW, b.y+int(d.row(stop))/4, '═', faint)
+			}
+		}
+	}
 	pn := ink
 	if b.t.quantity.Dimension() == flight.Speed || b.t.quantity == flight.WindDirectionFrom {
 		pn = accent2
 	}
 	d.trace(b.t, v.window)
 	d.draw(p, v.lay.plotX, b.y, pn)
+	v.markBeyond(p, b, scale)
 	for _, u := range v.desk.current.d.Stability.Unstable {
 		if a := axisOf(b.t.quantity); a == u.Axis && a != "" {
 			v.repenSpan(p, u.Span, b, danger)
 		}
+	}
+}
+
+// markBeyond puts an arrow at the edge of a strip wherever the trace leaves its scale.
+func (v *hopView) markBeyond(p *paper, b box, scale bounds) {
+	// A dot row is the least that can be seen to be missing.
+	dot := (scale.hi - scale.lo) / float64(4*b.h)
+	beyond := func(e bounds) (above, below bool) { return e.hi > scale.hi+dot, e.lo < scale.lo-dot }
+	if above, below := beyond(b.t.visible(v.window)); !above && !below {
+		return
+	}
+	from := v.window.FromS
+	for x := range v.lay.plotW {
+		to := v.window.FromS + float64(x+1)*v.perCell()
+		above, below := beyond(b.t.extent(b.t.index(from), b.t.index(to)))
+		if above {
+			p.set(v.lay.plotX+x, b.y, '↑', warn)
+		}
+		if below {
+			p.set(v.lay.plotX+x, b.y+b.h-1, '↓', warn)
+		}
+		from = to
 	}
 }
 
@@ -303,18 +351,20 @@ func (v *hopView) drawWords(p *paper) {
 	}
 	x := p.text(1, v.lay.words, head, accent)
 	text, pn := v.atCursor()
-	lines := wrap(text, p.w-x-3)
-	for i, line := range lines {
-		if i == 1 && len(lines) > 2 {
+	if text == "" && v.lay.hidden > 0 {
+		text, pn = fmt.Sprintf("%d more traces need a taller window", v.lay.hidden), faint
+	}
+	y := v.lay.words
+	if x > p.w/2 { // no room beside it
+		x, y = 3, y+1
+	}
+	for lines := wrap(text, p.w-x-3); len(lines) > 0 && y < p.h; y++ {
+		line := lines[0]
+		if y == p.h-1 && len(lines) > 1 {
 			line = clip(line+" …", p.w-x-3)
 		}
-		if i > 1 {
-			return
-		}
-		p.text(x+2, v.lay.words+i, line, pn)
-	}
-	if len(lines) == 0 && v.lay.hidden > 0 {
-		p.text(x+2, v.lay.words, fmt.Sprintf("%d more traces need a taller window", v.lay.hidden), faint)
+		p.text(x+2, y, line, pn)
+		lines = lines[1:]
 	}
 }
 

@@ -18,7 +18,7 @@ func (m *root) keySheet() string {
 	y = keyGroup(p, half, 2, m.w, general) + 1
 	mouse := "Mouse: the wheel zooms or scrolls, a click sets the cursor or chooses, a drag moves the view."
 	y = paragraph(p, half, y, m.w-half-1, "", mouse, faint) + 1
-	flags := "Flags: A airframe unstable, P pilot-coupled, C control near its stop, L limit exceeded."
+	flags := "Flags: A airframe unstable, P pilot-coupled, U grew for a cause not known, C control near its stop, L limit exceeded."
 	paragraph(p, half, y, m.w-half-1, "", flags, faint)
 	p.textRight(m.w-1, p.h-1, "any key closes", faint)
 	return p.render(&m.desk.theme)

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
+	"syscall"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
@@ -52,13 +54,14 @@ var ErrNoHop = errors.New("no such hop in the logbook")
 
 func init() { background.Restore() }
 
-// Run shows the screens until the user leaves them or ctx ends. Jobs that still run are
-// told to stop. The error is about the terminal, or ErrNoHop.
+// Run shows the screens until the user leaves them, ctx ends, or the process is told to
+// end (interrupt, SIGTERM). The terminal is then left as it was found, and jobs that still
+// run are told to stop. The error is about the terminal, or ErrNoHop.
 func Run(ctx context.Context, o Options) error {
 	if o.Logbook == nil || o.Load == nil {
 		panic("tui: Run without a logbook or without Load")
 	}
-	ctx, cancel := context.WithCancel(ctx)
+	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer cancel()
 	out := o.Output
 	if out == nil {
@@ -69,16 +72,19 @@ func Run(ctx context.Context, o Options) error {
 		return err
 	}
 	opts := []tea.ProgramOption{
-		tea.WithContext(ctx), tea.WithAltScreen(), tea.WithMouseCellMotion(), tea.WithOutput(out),
+		tea.WithoutSignalHandler(), tea.WithAltScreen(), tea.WithMouseCellMotion(), tea.WithOutput(out),
 	}
 	if o.Input != nil {
 		opts = append(opts, tea.WithInput(o.Input))
 	}
-	_, err = tea.NewProgram(model, opts...).Run()
-	if errors.Is(err, tea.ErrInterrupted) || ctx.Err() != nil {
-		return nil
-	}
-	if err != nil {
+	program := tea.NewProgram(model, opts...)
+	// The library has a signal handler and takes a context, but the two can wait for each
+	// other for ever if one signal ends both. Leaving by a message, as the user does, is
+	// the one way out that also lets the last screen be drawn and the modes be reset in
+	// order. Once the program has ended the message is dropped.
+	unwatch := context.AfterFunc(ctx, program.Quit)
+	defer unwatch()
+	if _, err = program.Run(); err != nil {
 		return fmt.Errorf("running the screens: %w", err)
 	}
 	return nil

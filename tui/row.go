@@ -104,7 +104,7 @@ func flagSummary(unstable []stability.Unstable) string {
 
 // flagKinds lists the kinds of unstable segment, worst first.
 func flagKinds() []stability.Kind {
-	return []stability.Kind{stability.Airframe, stability.PilotCoupled, stability.ControlStop, stability.Limit}
+	return []stability.Kind{stability.Airframe, stability.PilotCoupled, stability.Unattributed, stability.ControlStop, stability.Limit}
 }
 
 // dampingSummary is the least damping ratio of the modes seen.

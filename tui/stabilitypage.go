@@ -49,7 +49,7 @@ func unstableLines(u *stability.Unstable, w int) []line {
 		}
 		text += "]"
 	}
-	if w-textWidth(lead) < 30 { // the reason gets its own rows
+	if w-textWidth(lead) < 60 { // the reason gets its own rows
 		ls := []line{{lead: lead, pen: danger, seeS: &u.Span.FromS}}
 		return append(ls, wrapped("      ", ink, text, w, &u.Span.FromS)...)
 	}

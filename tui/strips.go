@@ -115,16 +115,13 @@ func leastScale(q flight.Quantity) float64 {
 	return 1e-3
 }
 
-// scaleOf is the scale of a strip, in SI, with round ends in shown units. As long as the
-// view stays inside the flight the scale is that of the flight, so that full stick in a
-// control check on the ground does not make the flight look small.
+// scaleOf is the scale of a strip, in SI, with round ends in shown units. It is that of
+// the flight wherever the view is, so that full stick in a control check on the ground
+// does not make the flight look small; what lies beyond it is marked at the edge.
 func (v *hopView) scaleOf(t *track) bounds {
-	of := v.whole
-	switch {
-	case v.fitted:
+	of := v.flown
+	if v.fitted || v.window.ToS < v.flown.FromS || v.window.FromS > v.flown.ToS {
 		of = v.window
-	case v.window.FromS >= v.flown.FromS && v.window.ToS <= v.flown.ToS:
-		of = v.flown
 	}
 	b := t.visible(of)
 	if b.empty() {
@@ -134,5 +131,18 @@ func (v *hopView) scaleOf(t *track) bounds {
 		b = bounds{b.lo * t.scale, b.hi * t.scale}
 	}
 	b = roundBounds(b, leastScale(t.quantity)*t.scale)
-	return bounds{b.lo / t.scale, b.hi / t.scale}
+	b = bounds{b.lo / t.scale, b.hi / t.scale}
+	if t.quantity.Dimension() == flight.StickTravel {
+		b = withinTravel(b)
+	}
+	return b
+}
+
+// withinTravel ends the scale of a stick at its stops: there is no travel beyond them, and
+// a calibration that says so must not make the rest look small.
+func withinTravel(b bounds) bounds {
+	if b.hi > -1 && b.lo < 1 {
+		b = bounds{max(b.lo, -1), min(b.hi, 1)}
+	}
+	return b
 }
