@@ -123,12 +123,20 @@ func splitCells(text string, delim byte) []string {
 			}
 		}
 		cell, next := w.cut(b, i)
-		cells = append(cells, strings.Join(strings.FieldsFunc(string(cell), func(r rune) bool { return r == '\n' || r == '\r' }), " "))
+		cells = append(cells, oneLine(string(cell)))
 		if i = next; b[i] == '\n' {
 			break
 		}
 	}
 	return cells
+}
+
+// oneLine joins the lines of a quoted cell.
+func oneLine(cell string) string {
+	if !strings.ContainsAny(cell, "\r\n") {
+		return cell
+	}
+	return strings.Join(strings.FieldsFunc(cell, func(r rune) bool { return r == '\n' || r == '\r' }), " ")
 }
 
 // kindOf says what a cell holds; ok is false for text. Empty cells pass as numbers.
@@ -164,8 +172,9 @@ type layout struct {
 func bestLayout(lines []headLine) layout {
 	var best layout
 	for _, delim := range []byte{';', '\t', ',', '|', ' '} {
+		rows := cutLines(lines, delim)
 		for _, dec := range []byte{'.', ','} {
-			if l := tryLayout(lines, delim, dec); l.score > best.score+0.02 {
+			if l := tryLayout(rows, delim, dec); l.score > best.score+0.02 {
 				best = l
 			}
 		}
@@ -173,18 +182,30 @@ func bestLayout(lines []headLine) layout {
 	return best
 }
 
-func tryLayout(lines []headLine, delim, dec byte) layout {
-	counts := map[int]int{}
-	values := map[int]int{}
-	total := 0
-	for _, l := range lines {
-		if isComment(l.text) {
+// layoutLines is how many lines are looked at to find the layout.
+const layoutLines = 100
+
+// cutLines cuts the first lines into cells: some from the start, where there may be a
+// preamble, the others evenly from what follows.
+func cutLines(lines []headLine, delim byte) [][]string {
+	var rows [][]string
+	stride := 1
+	for i := 0; i < len(lines) && len(rows) < layoutLines; i += stride {
+		if isComment(lines[i].text) {
 			continue
 		}
-		if total++; total > 300 {
-			break
+		rows = append(rows, splitCells(lines[i].text, delim))
+		if len(rows) == layoutLines/2 {
+			stride = max(1, min(len(lines), 300)*2/layoutLines)
 		}
-		cells := splitCells(l.text, delim)
+	}
+	return rows
+}
+
+func tryLayout(rows [][]string, delim, dec byte) layout {
+	counts := map[int]int{}
+	values := map[int]int{}
+	for _, cells := range rows {
 		counts[len(cells)]++
 		for _, c := range cells {
 			if _, ok := kindOf(c, dec); ok && c != "" {
@@ -199,7 +220,7 @@ func tryLayout(lines []headLine, delim, dec byte) layout {
 		}
 	}
 	if l.columns > 0 {
-		agree := float64(counts[l.columns]) / float64(min(total, 300))
+		agree := float64(counts[l.columns]) / float64(len(rows))
 		l.score = agree * float64(values[l.columns]) / float64(counts[l.columns]*l.columns)
 	}
 	return l

@@ -7,23 +7,39 @@ import (
 	"hopcard/flight"
 )
 
+// takeFigures looks once through every column.
+func (f *logFile) takeFigures() {
+	onAllCores(len(f.columns), func(i int) { f.columns[i].figures = look(f.columns[i].values) })
+}
+
 // dataFaults looks for values that no healthy sensor writes.
 func (f *logFile) dataFaults() {
-	for _, c := range f.columns {
-		if c.derived {
-			continue
+	found := make([]spikes, len(f.columns))
+	onAllCores(len(f.columns), func(i int) {
+		switch c := f.columns[i]; {
+		case c.derived || c.quantity == flight.Heading || c.quantity == flight.WindDirectionFrom: // they jump at north
+		case c.sensed() || c.quantity.Dimension() == flight.StickTravel:
+			found[i] = c.spikes()
 		}
-		switch c.quantity.Dimension() {
-		case flight.Angle, flight.AngularRate, flight.Acceleration:
+	})
+	for i, c := range f.columns {
+		if c.sensed() && !c.derived {
 			f.stuck(c)
-			if c.quantity != flight.Heading && c.quantity != flight.WindDirectionFrom { // they jump at north
-				f.spikes(c)
-			}
+		}
+		f.spikeFinding(c, found[i])
+		if c.sensed() && !c.derived {
 			f.saturated(c)
-		case flight.StickTravel:
-			f.spikes(c)
 		}
 	}
+}
+
+// sensed reports whether a column comes from a sensor of motion.
+func (c *column) sensed() bool {
+	switch c.quantity.Dimension() {
+	case flight.Angle, flight.AngularRate, flight.Acceleration:
+		return true
+	}
+	return false
 }
 
 // stuck finds stretches in which a sensor that otherwise changes from row to row writes
@@ -31,13 +47,7 @@ func (f *logFile) dataFaults() {
 // the time and are left alone.
 func (f *logFile) stuck(c *column) {
 	const least = 2.0 // s
-	n := len(c.values)
-	repeats := 0
-	for i := 1; i < n; i++ {
-		if c.values[i] == c.values[i-1] {
-			repeats++
-		}
-	}
+	n, repeats := len(c.values), c.figures.repeats
 	if n < 100 || repeats > n/2 {
 		if n >= 100 && repeats == n-1 {
 			f.add(flight.CodeStuck, flight.Caution, c.header, flight.Span{FromS: f.stamps[0], ToS: f.stamps[n-1]},
@@ -45,79 +55,70 @@ func (f *logFile) stuck(c *column) {
 		}
 		return
 	}
-	for from, i := 0, 1; i <= n; i++ {
-		if i < n && c.values[i] == c.values[from] {
-			continue
-		}
-		if f.stamps[i-1]-f.stamps[from] >= least && i-from >= 20 {
-			f.add(flight.CodeStuck, flight.Caution, c.header, flight.Span{FromS: f.stamps[from], ToS: f.stamps[i-1]},
-				fmt.Sprintf("%q (%s) stands still at %.6g for %.1f s", c.header, c.quantity, c.values[from], f.stamps[i-1]-f.stamps[from]),
+	for _, s := range c.figures.stands {
+		span := flight.Span{FromS: f.stamps[s.first], ToS: f.stamps[s.last]}
+		if span.LengthS() >= least {
+			f.add(flight.CodeStuck, flight.Caution, c.header, span,
+				fmt.Sprintf("%q (%s) stands still at %.6g for %.1f s", c.header, c.quantity, c.values[s.first], span.LengthS()),
 				"exclude the interval in hop.toml; check the sensor's lead")
 		}
-		from = i
 	}
 }
 
+// spikes counts values that jump out and back, and keeps the row of the first.
+type spikes struct{ count, first int }
+
 // spikes finds single values far from both neighbours, while these agree: no motion can
 // go out and come back within one row.
-func (f *logFile) spikes(c *column) {
+func (c *column) spikes() spikes {
 	n := len(c.values)
 	if n < 100 {
-		return
+		return spikes{}
 	}
-	var d []float64
-	for i := 1; i+1 < n; i += max(1, n/20000) {
-		d = append(d, math.Abs(c.values[i-1]-2*c.values[i]+c.values[i+1]))
-	}
-	g := look(c.values)
-	limit := math.Max(60*medianOf(d), 0.25*(g.absHigh+1e-300))
-	count, first := 0, 0
+	limit := math.Max(60*c.figures.bend, 0.25*(c.figures.absHigh+1e-300))
+	var s spikes
 	for i := 1; i+1 < n; i++ {
-		a, b, e := c.values[i-1], c.values[i], c.values[i+1]
+		a, b := c.values[i-1], c.values[i]
+		if !(math.Abs(b-a) > limit) {
+			continue
+		}
+		e := c.values[i+1]
 		if out := math.Min(math.Abs(b-a), math.Abs(b-e)); out > limit && math.Abs(a-e) < 0.2*out {
-			if count++; count == 1 {
-				first = i
+			if s.count++; s.count == 1 {
+				s.first = i
 			}
 		}
 	}
-	if count > 0 && count < n/100 {
-		f.add(flight.CodeSpike, flight.Caution, c.header, flight.Span{FromS: f.stamps[first-1], ToS: f.stamps[first+1]},
-			fmt.Sprintf("%d single values of %q (%s) jump far out and back within one row; the first is %.6g at stamp %.3f s",
-				count, c.header, c.quantity, c.values[first], f.stamps[first]),
-			"exclude the interval in hop.toml if it lies in a test")
+	return s
+}
+
+func (f *logFile) spikeFinding(c *column, s spikes) {
+	if s.count == 0 || s.count >= len(c.values)/100 {
+		return
 	}
+	f.add(flight.CodeSpike, flight.Caution, c.header, flight.Span{FromS: f.stamps[s.first-1], ToS: f.stamps[s.first+1]},
+		fmt.Sprintf("%d single values of %q (%s) jump far out and back within one row; the first is %.6g at stamp %.3f s",
+			s.count, c.header, c.quantity, c.values[s.first], f.stamps[s.first]),
+		"exclude the interval in hop.toml if it lies in a test")
 }
 
 // saturated finds a sensor at the end of its range: its very largest value repeated in
 // rows on end, while it otherwise changes from row to row.
 func (f *logFile) saturated(c *column) {
-	if c.quantity == flight.Heading || c.quantity == flight.WindDirectionFrom {
+	g := &c.figures
+	if c.quantity == flight.Heading || c.quantity == flight.WindDirectionFrom || g.n < 100 || g.high == g.low {
 		return
 	}
-	g := look(c.values)
-	if g.n < 100 || g.high == g.low {
-		return
-	}
-	for _, end := range []float64{g.low, g.high} {
-		rows, runs, first := 0, 0, 0
-		for i := 0; i < len(c.values); i++ {
-			j := i
-			for j < len(c.values) && c.values[j] == end {
-				j++
-			}
-			if j-i >= 4 {
-				rows += j - i
-				if runs++; runs == 1 {
-					first = i
-				}
-			}
-			i = max(i, j)
+	for _, e := range []extreme{g.atLow, g.atHigh} {
+		if e.value != g.low && e.value != g.high || e.rows >= g.n*45/100 {
+			continue
 		}
 		// A coarse sensor at rest also repeats its extreme: the end must stand out.
-		if rows >= 4 && rows < g.n*45/100 && math.Abs(end-g.median) > 20*math.Max(quantisation(c.values), 1e-12*math.Abs(end)) {
-			f.add(flight.CodeSaturated, flight.Caution, c.header, flight.Span{FromS: f.stamps[first], ToS: f.stamps[min(first+rows, len(f.stamps)-1)]},
+		if math.Abs(e.value-g.median) > 20*math.Max(g.step, 1e-12*math.Abs(e.value)) {
+			f.add(flight.CodeSaturated, flight.Caution, c.header,
+				flight.Span{FromS: f.stamps[e.first], ToS: f.stamps[min(e.first+e.rows, len(f.stamps)-1)]},
 				fmt.Sprintf("%q (%s) stands at its extreme %.6g in %d stretches, %d rows in all: the sensor's range is too small",
-					c.header, c.quantity, end, runs, rows), "set a wider range in the logger")
+					c.header, c.quantity, e.value, e.runs, e.rows), "set a wider range in the logger")
 		}
 	}
 }

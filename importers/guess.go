@@ -4,51 +4,15 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 
 	"hopcard/flight"
 )
-
-// figures are what the values of a column look like, in written units.
-type figures struct {
-	n         int // finite values
-	low, high float64
-	median    float64
-	absHigh   float64 // 99.9th percentile of the magnitude
-	whole     bool    // all values are whole numbers
-}
-
-// look takes the figures of at most 20000 values spread over the record.
-func look(v []float64) figures {
-	f := figures{low: math.Inf(1), high: math.Inf(-1), whole: true}
-	var some, size []float64
-	stride := max(1, len(v)/20000)
-	for i, x := range v {
-		if x != x {
-			continue
-		}
-		f.n++
-		f.low, f.high = math.Min(f.low, x), math.Max(f.high, x)
-		f.whole = f.whole && x == math.Trunc(x)
-		if i%stride == 0 {
-			some, size = append(some, x), append(size, math.Abs(x))
-		}
-	}
-	if len(some) == 0 {
-		return figures{}
-	}
-	sort.Float64s(some)
-	sort.Float64s(size)
-	f.median = some[len(some)/2]
-	f.absHigh = size[(len(size)-1)*999/1000]
-	return f
-}
 
 // settleUnits gives every column of f a unit, a scale and a zero. A unit taken from the
 // data is a finding that says how sure it is.
 func (f *logFile) settleUnits() {
 	f.columns = slices.DeleteFunc(f.columns, func(c *column) bool {
-		if look(c.values).n > 0 {
+		if c.figures.n > 0 {
 			return false
 		}
 		f.add(flight.CodeStuck, flight.Caution, c.header, flight.Span{},
@@ -77,7 +41,7 @@ func (f *logFile) settleUnits() {
 
 // guessUnit works out the unit of a column from its own values.
 func (f *logFile) guessUnit(c *column) {
-	g := look(c.values)
+	g := c.figures
 	u, sure, because := likelyUnit(c.quantity, g)
 	c.unit, c.guessed = u, true
 	c.sure *= sure
@@ -99,7 +63,7 @@ func (f *logFile) agree(of ...flight.Quantity) {
 		}
 		u, sure := c.unit, 1.0
 		if u == flight.NoUnit {
-			u, sure, _ = likelyUnit(q, look(c.values))
+			u, sure, _ = likelyUnit(q, c.figures)
 		}
 		if sure > best {
 			unit, best, lead = u, sure, c

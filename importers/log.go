@@ -17,17 +17,26 @@ type logFile struct {
 	name     string // base name
 	path     string
 	settings *flight.FileSettings // from hop.toml, nil without any
-	sha256   string
+	hash     chan hashed          // holds the one result when it is there
 	dress    *dress
 	columns  []*column
 	rows     int
 	time     timeForm
 	stamps   []float64 // seconds as written, ascending; parts after a restart moved on
+	stepS    float64   // median step of stamps
+	turns    *turns    // nil before they are needed
+	rest     *restSpans
 	clock    flight.Clock
 	findings []flight.Finding // spans in stamp seconds until the clock is known
 	role     flight.Role
 	special  bool // wind notes, event marks or sentences: no wide log
 	marks    []flight.Mark
+}
+
+// hashed is the SHA-256 of a file in hex, or why there is none.
+type hashed struct {
+	sum string
+	err error
 }
 
 // column is one column of a log.
@@ -37,6 +46,7 @@ type column struct {
 	reading nameReading
 	kind    cellKind
 	values  []float64 // as written; one per stamp, NaN where there is none
+	figures figures   // of the values
 	user    *flight.ColumnSettings
 
 	quantity    flight.Quantity
@@ -77,16 +87,12 @@ func readLog(ctx context.Context, path string, settings *flight.FileSettings, pr
 	if f.dress, err = sniff(in); err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	hash := make(chan error, 1)
+	f.hash = make(chan hashed, 1)
 	go func() {
-		var err error
-		f.sha256, err = hashFile(path)
-		hash <- err
+		sum, err := hashFile(path)
+		f.hash <- hashed{sum, err}
 	}()
 	err = f.readAny(ctx, in, progress)
-	if hashErr := <-hash; err == nil && hashErr != nil {
-		err = hashErr
-	}
 	if err != nil {
 		if line, ok := err.(*lineError); ok {
 			return nil, fmt.Errorf("%s:%d: %w", path, f.dress.dataLine+line.row, err)

@@ -3,7 +3,6 @@ package importers
 import (
 	"fmt"
 	"math"
-	"sort"
 
 	"hopcard/flight"
 )
@@ -38,6 +37,7 @@ func (f *logFile) orderRaw(raw []float64, restarts []int) error {
 		}
 	}
 	f.stamps = o.stamps
+	f.stepS = medianStep(f.stamps)
 	f.gapFindings(o.step)
 	return nil
 }
@@ -83,20 +83,19 @@ func newOrder(f *logFile, raw []float64, restarts []int) *order {
 	return o
 }
 
-// medianStep returns the median of the steps forward, 0 without any.
+// medianStep returns the median of the steps forward, of those spread over a long
+// record; 0 without any.
 func medianStep(v []float64) float64 {
-	var steps []float64
-	stride := max(1, len(v)/20000)
-	for i := 0; i+1 < len(v); i += stride {
-		if d := v[i+1] - v[i]; d > 0 {
+	steps := make([]float64, 0, min(len(v), mostKept))
+	for i := 0; i+1 < len(v); i += 1 + len(v)/mostKept {
+		if d := v[i+1] - v[i]; d > 0 && d-d == 0 {
 			steps = append(steps, d)
 		}
 	}
 	if len(steps) == 0 {
 		return 0
 	}
-	sort.Float64s(steps)
-	return steps[len(steps)/2]
+	return nth(steps, len(steps)/2)
 }
 
 // spread places rows that share one coarse stamp evenly up to the next stamp, if the

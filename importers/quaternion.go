@@ -47,7 +47,7 @@ func (f *logFile) attitudeFromQuaternion() {
 	}
 	for k, v := range [3][]float64{roll, pitch, heading} {
 		f.columns = append(f.columns, &column{
-			header: "quaternion", quantity: [3]flight.Quantity{flight.Roll, flight.Pitch, flight.Heading}[k],
+			figures: look(v), header: "quaternion", quantity: [3]flight.Quantity{flight.Roll, flight.Pitch, flight.Heading}[k],
 			unit: flight.Rad, values: v, sign: 1, scale: 1, sure: 0.9, derived: true,
 		})
 	}

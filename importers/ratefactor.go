@@ -20,47 +20,105 @@ type increments struct {
 // short enough for many windows in a hop.
 const incrementWindowS = 0.25
 
-// collect pairs the changes of attitude with the integral of rate(i), skipping windows
-// with gaps or missing values.
-func collect(stamps []float64, angle, rate func(i int) float64, wrap bool) increments {
-	var inc increments
-	step := medianStep(stamps)
-	for i := 0; i < len(stamps)-1; {
-		j, turned := i, 0.0
-		whole := true
-		for j+1 < len(stamps) && stamps[j]-stamps[i] < incrementWindowS {
-			d := stamps[j+1] - stamps[j]
-			whole = whole && d < 3*step
-			turned += d * (rate(j) + rate(j+1)) / 2
+// turnStepS is so short that the attitude hardly changes meanwhile.
+const turnStepS = 0.05
+
+// turns are the body rates of a log, integrated over short steps, in SI with the sense
+// of the file. Step k runs from row at[k] to row at[k+1].
+type turns struct {
+	at    []int
+	whole []bool // no rows are missing in the step
+	by    map[flight.Quantity][]float64
+	from  map[flight.Quantity]*column // whose integral by holds
+}
+
+// turned integrates the rates of f, once.
+func (f *logFile) turned() *turns {
+	if f.turns != nil {
+		return f.turns
+	}
+	t := &turns{by: map[flight.Quantity][]float64{}, from: map[flight.Quantity]*column{}}
+	for i := 0; i < len(f.stamps); {
+		t.at = append(t.at, i)
+		j := i + 1
+		for j < len(f.stamps) && f.stamps[j]-f.stamps[i] < turnStepS {
 			j++
+		}
+		whole := true
+		for k := i + 1; k <= min(j, len(f.stamps)-1); k++ {
+			whole = whole && f.stamps[k]-f.stamps[k-1] < 3*f.stepS
+		}
+		t.whole = append(t.whole, whole)
+		i = j
+	}
+	var rates []*column
+	for _, q := range []flight.Quantity{flight.RollRate, flight.PitchRate, flight.YawRate} {
+		if c := f.find(q); c != nil {
+			rates = append(rates, c)
+			t.by[q], t.from[q] = make([]float64, max(0, len(t.at)-1)), c
+		}
+	}
+	onAllCores(len(rates), func(i int) { t.integrate(rates[i], f.stamps) })
+	f.turns = t
+	return t
+}
+
+// integrate takes the integral of a rate over every step, by the trapezoidal rule.
+func (t *turns) integrate(c *column, stamps []float64) {
+	out := t.by[c.quantity]
+	for k := range out {
+		sum := 0.0
+		for i := t.at[k] + 1; i <= t.at[k+1]; i++ {
+			sum += (stamps[i] - stamps[i-1]) * (c.values[i-1] + c.values[i])
+		}
+		out[k] = c.scale * (sum/2 - c.zero*(stamps[t.at[k+1]]-stamps[t.at[k]]))
+	}
+}
+
+// collect pairs the changes of attitude with the turn that turn gives for each step,
+// skipping windows with gaps or missing values. The noise is that of rate.
+func (f *logFile) collect(angle func(i int) float64, turn func(k int) float64, rate *column, wrap bool) increments {
+	var inc increments
+	t := f.turned()
+	for k := 0; k+1 < len(t.at); {
+		i, j, sum, whole := t.at[k], t.at[k], 0.0, true
+		for ; k+1 < len(t.at) && f.stamps[j]-f.stamps[i] < incrementWindowS; k++ {
+			sum += turn(k)
+			whole = whole && t.whole[k]
+			j = t.at[k+1]
 		}
 		change := angle(j) - angle(i)
 		if wrap {
 			change = math.Remainder(change, 2*math.Pi)
 		}
-		if whole && !math.IsNaN(change+turned) && j > i+1 {
+		if whole && !math.IsNaN(change+sum) && j > i+1 {
 			inc.angle = append(inc.angle, change)
-			inc.turned = append(inc.turned, turned)
-			inc.lengthS = append(inc.lengthS, stamps[j]-stamps[i])
+			inc.turned = append(inc.turned, sum)
+			inc.lengthS = append(inc.lengthS, f.stamps[j]-f.stamps[i])
 		}
-		i = max(j, i+1)
 	}
-	inc.noise = float64(len(inc.turned)) * noiseVariance(rate, len(stamps)) * step * incrementWindowS
+	inc.noise = float64(len(inc.turned)) * rate.noiseVariance() * f.stepS * incrementWindowS
 	return inc
 }
 
-// noiseVariance estimates the variance of white noise on a signal from the median
-// magnitude of its second differences, which the motion itself hardly reaches.
-func noiseVariance(v func(i int) float64, n int) float64 {
-	var d []float64
-	for i := 1; i+1 < n; i += max(1, n/20000) {
-		d = append(d, math.Abs(v(i-1)-2*v(i)+v(i+1)))
+// plainSlope compares the changes of attitude of an axis with the integral of its rate
+// alone, both with the sense of the file.
+func (f *logFile) plainSlope(axis flight.Axis) (flight.Estimate, bool) {
+	angle, rate := f.find(axis.Attitude()), f.turned().from[axis.Rate()]
+	if angle == nil || rate == nil {
+		return flight.Estimate{}, false
 	}
-	m := medianOf(d)
-	if m != m {
+	by := f.turned().by[axis.Rate()]
+	return f.collect(angle.si, func(k int) float64 { return by[k] }, rate, axis == flight.YawAxis).slope()
+}
+
+// noiseVariance estimates the variance of white noise on a signal, in SI, from its
+// second differences: their variance is six times that of the noise.
+func (c *column) noiseVariance() float64 {
+	sd := c.figures.bend * c.scale / 0.6745 / math.Sqrt(6) // of a normal distribution
+	if sd != sd {
 		return 0
 	}
-	sd := m / 0.6745 / math.Sqrt(6) // of a normal distribution
 	return sd * sd
 }
 
@@ -127,54 +185,83 @@ func (s sums) solve() (float64, bool) {
 	return (s.xy*s.ww - s.wy*s.xw) / det, true
 }
 
-// eulerRate returns the rate of change of the attitude of an axis that the body rates
-// make (Etkin 1972, "Dynamics of Atmospheric Flight", eq. 5.2,10, from memory); terms
-// of channels that are not logged are left out.
-func (f *logFile) eulerRate(axis flight.Axis) func(i int) float64 {
-	get := func(q flight.Quantity) func(int) float64 {
-		if c := f.find(q); c != nil {
-			return c.signed
+// eulerTurn returns the change of attitude of an axis in step k that the body rates make
+// (Etkin 1972, "Dynamics of Atmospheric Flight", eq. 5.2,10, from memory), with the
+// attitude half way; terms of channels that are not logged are left out.
+func (f *logFile) eulerTurn(axis flight.Axis) func(k int) float64 {
+	t := f.turned()
+	half := func(q flight.Quantity) func(k int) (sin, cos float64) {
+		c := f.find(q)
+		if c == nil {
+			return func(int) (float64, float64) { return 0, 1 }
 		}
-		return func(int) float64 { return 0 }
+		return func(k int) (float64, float64) { return math.Sincos((c.signed(t.at[k]) + c.signed(t.at[k+1])) / 2) }
 	}
-	phi, theta := get(flight.Roll), get(flight.Pitch)
-	p, q, r := get(flight.RollRate), get(flight.PitchRate), get(flight.YawRate)
+	body := func(q flight.Quantity) func(k int) float64 {
+		c, by := t.from[q], t.by[q]
+		if c == nil {
+			return func(int) float64 { return 0 }
+		}
+		return func(k int) float64 { return float64(c.sign) * by[k] }
+	}
+	phi, theta := half(flight.Roll), half(flight.Pitch)
+	p, q, r := body(flight.RollRate), body(flight.PitchRate), body(flight.YawRate)
 	switch axis {
 	case flight.RollAxis:
-		return func(i int) float64 {
-			s, c := math.Sincos(phi(i))
-			return p(i) + math.Tan(theta(i))*(q(i)*s+r(i)*c)
+		return func(k int) float64 {
+			s, c := phi(k)
+			st, ct := theta(k)
+			return p(k) + st/ct*(q(k)*s+r(k)*c)
 		}
 	case flight.PitchAxis:
-		return func(i int) float64 {
-			s, c := math.Sincos(phi(i))
-			return q(i)*c - r(i)*s
+		return func(k int) float64 {
+			s, c := phi(k)
+			return q(k)*c - r(k)*s
 		}
 	}
-	return func(i int) float64 {
-		s, c := math.Sincos(phi(i))
-		return (q(i)*s + r(i)*c) / math.Cos(theta(i))
+	return func(k int) float64 {
+		s, c := phi(k)
+		_, ct := theta(k)
+		return (q(k)*s + r(k)*c) / ct
 	}
+}
+
+// slopes are the factor between attitude and integrated rate with and without the
+// correction for noise.
+type slopes struct {
+	with, without flight.Estimate
+	ok            bool
+}
+
+func (f *logFile) eulerSlopes(axis flight.Axis) (s slopes) {
+	angle, rate := f.find(axis.Attitude()), f.turned().from[axis.Rate()]
+	if angle == nil || rate == nil || angle.derived && rate.derived {
+		return s
+	}
+	inc := f.collect(angle.signed, f.eulerTurn(axis), rate, axis == flight.YawAxis)
+	s.with, s.ok = inc.slope()
+	inc.noise = 0
+	plain, ok := inc.slope()
+	s.without, s.ok = plain, s.ok && ok
+	return s
 }
 
 // rateFactors compares the change of attitude with the integrated rates, axis by axis.
 func (f *logFile) rateFactors() {
-	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis, flight.YawAxis} {
-		angle, rate := f.find(axis.Attitude()), f.find(axis.Rate())
-		if angle == nil || rate == nil || angle.derived && rate.derived {
-			continue
-		}
-		inc := collect(f.stamps, angle.signed, f.eulerRate(axis), axis == flight.YawAxis)
-		k, ok := inc.slope()
-		inc.noise = 0
-		plain, ok2 := inc.slope()
-		if !ok || !ok2 || k.High-k.Low > 0.3 || math.Abs(plain.Value/k.Value-1) > 0.1 {
+	axes := []flight.Axis{flight.RollAxis, flight.PitchAxis, flight.YawAxis}
+	found := make([]slopes, len(axes))
+	f.turned()
+	onAllCores(len(axes), func(i int) { found[i] = f.eulerSlopes(axes[i]) })
+	for i, axis := range axes {
+		k, plain := found[i].with, found[i].without
+		if !found[i].ok || k.High-k.Low > 0.3 || math.Abs(plain.Value/k.Value-1) > 0.1 {
 			continue // too little motion to tell
 		}
 		low, high := math.Min(k.Low, plain.Low), math.Max(k.High, plain.High)
 		if math.Abs(k.Value-1) < 0.04 || (low <= 1 && high >= 1) {
 			continue
 		}
+		rate := f.turned().from[axis.Rate()]
 		f.add(flight.CodeRateFactor, flight.Caution, rate.header, flight.Span{},
 			fmt.Sprintf("the derivative of %s is %.3f (%.3f to %.3f) of %s, and should be 1: the time base or the scale of the rates is wrong",
 				axis.Attitude(), k.Value, k.Low, k.High, rate.header),

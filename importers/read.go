@@ -48,6 +48,13 @@ func ReadHop(ctx context.Context, path string, o Options) (*flight.Hop, error) {
 	}
 	assemble(h, files)
 	applyHopSettings(h, o.Settings)
+	for i, f := range files { // worked out beside everything else
+		sum := <-f.hash
+		if sum.err != nil {
+			return nil, fileError(f.path, sum.err)
+		}
+		h.Sources[i].SHA256 = sum.sum
+	}
 	return h, nil
 }
 
@@ -83,6 +90,7 @@ func readAll(ctx context.Context, h *flight.Hop, paths []string, o Options) ([]*
 		f, err := readLog(ctx, p, settings, progress)
 		switch {
 		case err == nil:
+			f.takeFigures()
 			f.agreeUnits()
 			f.settleUnits()
 			f.dataFaults()
@@ -173,10 +181,10 @@ func assemble(h *flight.Hop, files []*logFile) {
 
 func (f *logFile) source() flight.Source {
 	s := flight.Source{
-		File: f.name, Role: f.role, Rows: f.rows, Clock: f.clock, SHA256: f.sha256, Dress: f.dress.words(f.time.words),
+		File: f.name, Role: f.role, Rows: f.rows, Clock: f.clock, Dress: f.dress.words(f.time.words),
 	}
-	if step := medianStep(f.stamps); step > 0 {
-		s.RateHz = (1 + f.clock.DriftPPM*1e-6) / step
+	if f.stepS > 0 {
+		s.RateHz = (1 + f.clock.DriftPPM*1e-6) / f.stepS
 	}
 	return s
 }
@@ -187,31 +195,26 @@ func (f *logFile) channels(source int) []flight.Channel {
 	for i, s := range f.stamps {
 		times[i] = f.clock.HopTimeS(s)
 	}
-	var out []flight.Channel
-	for _, c := range f.columns {
-		ch := flight.Channel{
+	out := make([]flight.Channel, len(f.columns))
+	onAllCores(len(out), func(i int) {
+		c := f.columns[i]
+		out[i] = flight.Channel{
 			Quantity: c.quantity, TimeS: times, Value: c.values, Source: source, Column: c.header, Unit: c.unit,
 			Guessed: c.guessed, Sign: c.sign, Scale: c.scale, Zero: c.zero, Sure: c.sure, Derived: c.derived,
+			StepSI: c.figures.step * math.Abs(c.scale),
 		}
-		ch.StepSI = quantisation(c.values) * math.Abs(c.scale)
 		k := float64(c.sign) * c.scale
-		for i, v := range ch.Value {
-			ch.Value[i] = k * (v - c.zero)
+		for j, v := range c.values {
+			c.values[j] = k * (v - c.zero)
 		}
-		out = append(out, dropBlanks(ch))
-	}
+		out[i] = dropBlanks(out[i], c.figures.n)
+	})
 	return out
 }
 
 // dropBlanks gives a channel that is written in few rows only (a slow sensor in a fast
-// log) its own stamps.
-func dropBlanks(c flight.Channel) flight.Channel {
-	n := 0
-	for _, v := range c.Value {
-		if v == v {
-			n++
-		}
-	}
+// log) its own stamps; n is the number of its values.
+func dropBlanks(c flight.Channel, n int) flight.Channel {
 	if 5*n > 4*len(c.Value) || n == 0 {
 		return c
 	}
@@ -223,28 +226,6 @@ func dropBlanks(c flight.Channel) flight.Channel {
 	}
 	c.TimeS, c.Value = times, values
 	return c
-}
-
-// quantisation returns the step in which values are written: the least difference
-// between neighbours, if the others are multiples of it; 0 otherwise.
-func quantisation(v []float64) float64 {
-	step := math.Inf(1)
-	n := min(len(v), 5000)
-	for i := 1; i < n; i++ {
-		if d := math.Abs(v[i] - v[i-1]); d > 1e-12*(1+math.Abs(v[i])) && d < step {
-			step = d
-		}
-	}
-	if math.IsInf(step, 1) {
-		return 0
-	}
-	for i := 1; i < n; i++ {
-		d := math.Abs(v[i]-v[i-1]) / step
-		if d == d && math.Abs(d-math.Round(d)) > 0.02 {
-			return 0
-		}
-	}
-	return step
 }
 
 func roleOf(f *logFile) flight.Role {

@@ -12,9 +12,19 @@ func (c *column) si(i int) float64 { return c.scale * (c.values[i] - c.zero) }
 // signed returns the values of a column in SI with this project's sense.
 func (c *column) signed(i int) float64 { return float64(c.sign) * c.scale * (c.values[i] - c.zero) }
 
+// restSpans are the seconds in which the aircraft stood still.
+type restSpans struct{ spans []flight.Span }
+
 // atRest lists the seconds of a log in which the aircraft stood still: rates and
 // accelerations keep within what sensor noise does. A rotor that turns shakes more.
 func (f *logFile) atRest() []flight.Span {
+	if f.rest == nil {
+		f.rest = &restSpans{f.findRest()}
+	}
+	return f.rest.spans
+}
+
+func (f *logFile) findRest() []flight.Span {
 	const (
 		rateSD  = 0.012 // rad/s
 		rateMax = 0.05  // rad/s, mean
@@ -50,10 +60,15 @@ func (f *logFile) atRest() []flight.Span {
 }
 
 func meanSD(c *column, i, j int) (mean, sd float64) {
+	first := c.values[i] // taken off before squaring, which would lose digits
+	if first != first {
+		first = 0
+	}
 	var sum, sum2 float64
 	n := 0.0
-	for k := i; k < j; k++ {
-		if v := c.si(k); v == v {
+	for _, v := range c.values[i:j] {
+		if v == v {
+			v -= first
 			sum, sum2, n = sum+v, sum2+v*v, n+1
 		}
 	}
@@ -61,7 +76,7 @@ func meanSD(c *column, i, j int) (mean, sd float64) {
 		return nan, nan
 	}
 	mean = sum / n
-	return mean, math.Sqrt(math.Max(0, sum2/n-mean*mean))
+	return c.scale * (mean + first - c.zero), math.Abs(c.scale) * math.Sqrt(math.Max(0, sum2/n-mean*mean))
 }
 
 // meanOver returns the mean of a column over spans of stamps, NaN without values.

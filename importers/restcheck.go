@@ -57,7 +57,7 @@ func (f *logFile) fixGuessedUnits() {
 		if angle == nil || rate == nil {
 			continue
 		}
-		k, ok := collect(f.stamps, angle.si, rate.si, axis == flight.YawAxis).slope()
+		k, ok := f.plainSlope(axis)
 		if !ok || (k.Low <= 0 && k.High >= 0) {
 			continue
 		}
@@ -93,6 +93,7 @@ func (f *logFile) fixUnit(angle, rate *column, k float64) {
 	was := c.unit
 	c.unit = u
 	c.scale, _, _ = u.Scale()
+	f.turns, f.rest = nil, nil // both were taken in the wrong unit
 	f.add(flight.CodeUnitGuessed, flight.Note, c.header, flight.Span{},
 		fmt.Sprintf("%q is in %s, not %s: only so is the rate the derivative of the attitude", c.header, u, was), "")
 }

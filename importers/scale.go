@@ -11,7 +11,7 @@ import (
 // settleStick finds out how the written values of a stick become fractions of full
 // travel: from hop.toml, from the unit's own range, or from the range that was seen.
 func (f *logFile) settleStick(c *column) {
-	g := look(c.values)
+	g := c.figures
 	if c.unit == flight.NoUnit {
 		u, sure := likelyStickUnit(g)
 		c.unit, c.guessed = u, true
@@ -33,7 +33,7 @@ func (f *logFile) settleStick(c *column) {
 		c.scale = k
 		return
 	}
-	t, seen := findTravel(c.values, f.stamps)
+	t, seen := findTravel(c.values, c.figures, f.stamps)
 	seen = seen && plausibleTravel(c.unit, t)
 	switch {
 	case seen:
@@ -89,8 +89,7 @@ type travel struct {
 // findTravel looks for a control check: both ends of the range reached and held, one
 // soon after the other. A stick that only works around its trim in flight turns back at
 // the ends of its range instead of standing there.
-func findTravel(v, stamps []float64) (travel, bool) {
-	g := look(v)
+func findTravel(v []float64, g figures, stamps []float64) (travel, bool) {
 	reach := g.high - g.low
 	if g.n < 10 || reach <= 0 {
 		return travel{}, false
@@ -194,23 +193,6 @@ func medianIn(v, stamps []float64, s flight.Span) float64 {
 	lo := sort.SearchFloat64s(stamps, s.FromS)
 	hi := sort.SearchFloat64s(stamps, s.ToS)
 	return medianOf(v[lo:min(hi+1, len(v))])
-}
-
-// medianOf returns the median of the finite values, the mean of the middle two for an
-// even number, NaN for none.
-func medianOf(v []float64) float64 {
-	var some []float64
-	for _, x := range v {
-		if x-x == 0 {
-			some = append(some, x)
-		}
-	}
-	n := len(some)
-	if n == 0 {
-		return nan
-	}
-	sort.Float64s(some)
-	return (some[(n-1)/2] + some[n/2]) / 2
 }
 
 // restBefore returns the resting value: the median of what was written up to two

@@ -44,7 +44,7 @@ func (f *logFile) verticalSign() {
 	if z == nil || z.userSign() {
 		return
 	}
-	m := medianOf(z.values) * z.scale
+	m := z.figures.median * z.scale
 	if m > 0.5*flight.StandardGravity && m < 1.5*flight.StandardGravity {
 		z.sign = -1
 		f.add(flight.CodeSign, flight.Note, z.header, flight.Span{},
@@ -89,7 +89,7 @@ func gather(files []*logFile, lead int, axis flight.Axis) *axisSigns {
 func (a *axisSigns) weigh(files []*logFile) {
 	l := a.owner[0]
 	if a.angle != nil && a.rate != nil {
-		k, ok := collect(l.stamps, a.angle.si, a.rate.si, a.axis == flight.YawAxis).slope()
+		k, ok := l.plainSlope(a.axis)
 		if ok && (k.Low > 0.2 || k.High < -0.2) {
 			a.angleRate = math.Copysign(12, k.Value)
 			a.said = append(a.said, fmt.Sprintf("d(%s)/dt is %+.2f times %s", a.angle.header, k.Value, a.rate.header))
@@ -236,8 +236,8 @@ func (a *axisSigns) score(m int, cols [4]*column) (float64, bool) {
 // correlation over its standard error, for as many moves as do not overlap.
 func stickAnswer(fs *logFile, stick *column, fr *logFile, rate *column) (rho, t float64) {
 	const move, before, after = 0.25, 0.1, 0.4 // s
-	u := sampler{stamps: fs.stamps, col: stick, clock: fs.clock}
-	r := sampler{stamps: fr.stamps, col: rate, clock: fr.clock}
+	u, was := fs.sampler(stick), fs.sampler(stick)
+	later, earlier := fr.sampler(rate), fr.sampler(rate)
 	from := math.Max(fs.clock.HopTimeS(fs.stamps[0]), fr.clock.HopTimeS(fr.stamps[0])) + move
 	to := math.Min(fs.clock.HopTimeS(fs.stamps[len(fs.stamps)-1]), fr.clock.HopTimeS(fr.stamps[len(fr.stamps)-1])) - after
 	rest, k := fr.atRest(), 0
@@ -250,8 +250,8 @@ func stickAnswer(fs *logFile, stick *column, fr *logFile, rate *column) (rho, t 
 		if k < len(rest) && fr.clock.HopTimeS(rest[k].FromS) < at+after {
 			continue
 		}
-		x := u.at(at) - u.at(at-move)
-		y := r.at(at+after) - r.at(at-before)
+		x := u.at(at) - was.at(at-move)
+		y := later.at(at+after) - earlier.at(at-before)
 		if x != x || y != y {
 			continue
 		}
@@ -266,23 +266,29 @@ func stickAnswer(fs *logFile, stick *column, fr *logFile, rate *column) (rho, t 
 
 // sampler reads a column at hop times, straight between samples and not across gaps.
 type sampler struct {
-	stamps []float64
-	col    *column
-	clock  flight.Clock
-	i      int
+	f   *logFile
+	col *column
+	i   int
 }
 
+func (f *logFile) sampler(c *column) sampler { return sampler{f: f, col: c} }
+
 func (s *sampler) at(tS float64) float64 {
-	stamp := s.clock.OffsetS + (1+s.clock.DriftPPM*1e-6)*tS
-	for s.i > 0 && s.stamps[s.i] > stamp {
+	stamp := s.f.clock.OffsetS + (1+s.f.clock.DriftPPM*1e-6)*tS
+	stamps := s.f.stamps
+	if s.f.stepS > 0 { // near the right place at once, where rows are even
+		ahead := (stamp - stamps[s.i]) / s.f.stepS
+		s.i += int(math.Max(float64(-s.i), math.Min(float64(len(stamps)-1-s.i), ahead)))
+	}
+	for s.i > 0 && stamps[s.i] > stamp {
 		s.i--
 	}
-	for s.i+1 < len(s.stamps) && s.stamps[s.i+1] <= stamp {
+	for s.i+1 < len(stamps) && stamps[s.i+1] <= stamp {
 		s.i++
 	}
-	if s.i+1 >= len(s.stamps) || s.stamps[s.i] > stamp || s.stamps[s.i+1]-s.stamps[s.i] > 0.2 {
+	if s.i+1 >= len(stamps) || stamps[s.i] > stamp || stamps[s.i+1]-stamps[s.i] > 0.2 {
 		return nan
 	}
-	f := (stamp - s.stamps[s.i]) / (s.stamps[s.i+1] - s.stamps[s.i])
+	f := (stamp - stamps[s.i]) / (stamps[s.i+1] - stamps[s.i])
 	return s.col.si(s.i)*(1-f) + s.col.si(s.i+1)*f
 }

@@ -14,9 +14,13 @@ import (
 const (
 	// maxLine is the longest line in bytes that is taken for a row.
 	maxLine = 1 << 18
-	// maxBlock is the share of a file that one worker reads at a time, in bytes.
-	maxBlock = 1 << 21
+	// maxBlock is the share of a file that one worker reads at a time, in bytes: little
+	// enough to stay in the processor's cache between reading and parsing.
+	maxBlock = 1 << 19
 	minBlock = 1 << 16
+	// usualTail is how much of the next block is read to complete the last row. A longer
+	// row makes the whole block be read again.
+	usualTail = 1 << 13
 	// maxKept bounds how many single faults of one kind are kept with their place; more
 	// are only counted.
 	maxKept = 200
@@ -128,6 +132,7 @@ type tableReader struct {
 	ends     []int // line ends per block, then in all blocks before
 	table    *table
 	faults   []tableFaults
+	bufs     [][]byte // one for each worker
 	telling  sync.Mutex
 	done     int // blocks parsed, for progress
 }
@@ -138,13 +143,16 @@ func (r *tableReader) run(ctx context.Context, work func(block int, buf []byte) 
 		r.ends = make([]int, r.blocks+1)
 	}
 	workers := min(runtime.GOMAXPROCS(0), r.blocks)
+	for len(r.bufs) < workers {
+		r.bufs = append(r.bufs, make([]byte, min(r.block+maxLine, r.in.size)+2))
+	}
 	var next atomic.Int64
 	errs := make([]error, r.blocks)
 	var wg sync.WaitGroup
 	var failed atomic.Bool
-	for range workers {
+	for i := range workers {
 		wg.Go(func() {
-			buf := make([]byte, min(r.block+maxLine, r.in.size)+2)
+			buf := r.bufs[i]
 			for !failed.Load() {
 				k := int(next.Add(1)) - 1
 				if k >= r.blocks {
@@ -209,7 +217,10 @@ func (r *tableReader) prefix() int {
 // parse reads the rows that start in block k.
 func (r *tableReader) parse(k int, buf []byte) error {
 	at := r.from + int64(k)*r.block
-	b, err := r.read(buf[:len(buf)-2], at)
+	b, err := r.read(buf[:min(int(r.block)+usualTail, len(buf)-2)], at)
+	if err == nil && len(b) > int(r.block) && bytes.IndexByte(b[r.block-1:], '\n') < 0 {
+		b, err = r.read(buf[:len(buf)-2], at)
+	}
 	if err != nil {
 		return err
 	}
