@@ -42,8 +42,9 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 	f.source(s)
 	if h.SourceOf(s.main).Clock.AlignedBy == flight.AlignNone {
 		f.noClock()
-		r.Whole = statistics(s, flight.Span{}, surroundings{set: set})
-		r.Whole.addTurbulence(s, surroundings{set: set})
+		th := s.thin()
+		r.Whole = statistics(th, flight.Span{}, surroundings{set: set})
+		r.Whole.addTurbulence(th, surroundings{set: set})
 		r.Activity = activity(h, flown)
 		return r, nil
 	}
@@ -61,18 +62,19 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 		r.Activity = activity(h, flown)
 	}
 	around := look(h, s.main, set)
-	r.Whole = statistics(s, span, around)
+	th := s.thin()
+	r.Whole = statistics(th, span, around)
 	if err := ctx.Err(); err != nil {
 		return r, err
 	}
-	r.Phases = phases(s, span, around)
+	r.Phases = phases(th, span, around)
 	// Turbulence is that of air that does not change: with several phases the whole has
 	// none.
 	if len(r.Phases) == 1 {
 		r.Whole.Turbulence, r.Whole.LengthM = r.Phases[0].Turbulence, r.Phases[0].LengthM
 	}
 	r.Classes = classTable(h, s.main, r.Phases)
-	err := f.answers(ctx, s, span, around)
+	err := f.answers(ctx, th, span, around)
 	return r, err
 }
 
@@ -99,7 +101,8 @@ func look(h *flight.Hop, wind *flight.Channel, set Settings) surroundings {
 	if c := h.Channel(flight.Height); c != nil && c.Len() > 1 {
 		if _, ok := h.CommonClock(wind, c); ok {
 			around.heights = func(span flight.Span) []float64 {
-				return within(c, []float64{span.FromS, span.ToS})
+				from, to := c.Index(span.FromS), c.Index(span.ToS)
+				return some(c.Value[from:to], 2000)
 			}
 		}
 	}

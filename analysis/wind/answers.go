@@ -9,15 +9,15 @@ import (
 )
 
 // answers fills how far gusts threw the aircraft, or says why that cannot be told.
-func (f finder) answers(ctx context.Context, s series, span flight.Span, around surroundings) error {
-	if s.onBoard {
+func (f finder) answers(ctx context.Context, th thinned, span flight.Span, around surroundings) error {
+	if th.all.onBoard {
 		return nil // already said why
 	}
 	// Lift-off and landing are not answers to gusts.
 	const edgeS = 3
 	span.FromS += edgeS
 	span.ToS -= edgeS
-	a, why := gather(f.h, s, span, around)
+	a, why := gather(f.h, th, span, around)
 	if why != "" {
 		f.withheld(why, "")
 		return nil
@@ -28,7 +28,7 @@ func (f finder) answers(ctx context.Context, s series, span flight.Span, around 
 		return err
 	}
 	f.events(a)
-	f.cup(s, around.set)
+	f.cup(f.r.Whole.MeanMS.Value, around.set)
 	switch {
 	case len(f.r.Gusts) == 0:
 		f.withheld(fmt.Sprintf("no stretch of two windows of %.0f s without a gap", longWindowS), "hover longer")
@@ -49,9 +49,8 @@ func (f finder) answers(ctx context.Context, s series, span flight.Span, around 
 
 // cup warns where an anemometer of unknown distance constant may be too slow for the
 // bands given.
-func (f finder) cup(s series, set Settings) {
+func (f finder) cup(mean float64, set Settings) {
 	const usualM = 3.0 // of light cups and vanes (WMO-No. 8, 5.2: 2 to 5 m)
-	mean, _ := meanSD(s.speed)
 	for _, g := range f.r.Gusts {
 		if set.DistanceConstantM == 0 && g.RadPerMS != nil && g.BandRadS[1] > mean/usualM {
 			f.add(flight.CodeNotMeasurable, flight.Note, flight.Span{},

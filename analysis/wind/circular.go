@@ -31,18 +31,22 @@ func (d Directions) ArcRad() float64 {
 // SumUpDirections returns the circular statistics of directions in radians. All numbers
 // are NaN if there is none.
 func SumUpDirections(dirRad []float64) Directions {
+	s := series{dir: dirRad}.turned()
+	return sumUp(dirRad, s.sin, s.cos)
+}
+
+// sumUp is SumUpDirections of directions whose sines and cosines are known.
+func sumUp(dirRad, sin, cos []float64) Directions {
 	var s, c float64
-	sorted := make([]float64, 0, len(dirRad))
-	for _, d := range dirRad {
-		if math.IsNaN(d) || math.IsInf(d, 0) {
+	n := 0
+	for i, x := range sin {
+		if x != x { // of NaN and Inf
 			continue
 		}
-		sin, cos := math.Sincos(d)
-		s += sin
-		c += cos
-		sorted = append(sorted, wrap2Pi(d))
+		s += x
+		c += cos[i]
+		n++
 	}
-	n := len(sorted)
 	nan := math.NaN()
 	if n == 0 {
 		return Directions{0, nan, nan, nan, nan, nan, nan}
@@ -59,14 +63,51 @@ func SumUpDirections(dirRad []float64) Directions {
 	d.SDRad = math.Sqrt(-math.Log1p(-miss))
 	eps := math.Sqrt(miss)
 	d.YamartinoRad = math.Asin(math.Min(eps, 1)) * (1 + (2/math.Sqrt(3)-1)*eps*eps*eps)
-	d.FromRad, d.ToRad = smallestArc(sorted)
+	d.FromRad, d.ToRad = smallestArc(dirRad)
 	return d
 }
 
 // smallestArc returns the ends of the arc left when the widest empty one is taken away.
-// It sorts its argument.
-func smallestArc(dir []float64) (from, to float64) {
-	sort.Float64s(dir)
+//
+// The least and the greatest direction of each of many narrow sectors decide, unless the
+// widest empty arc is narrower than a sector: only then are all directions put in order.
+func smallestArc(dirRad []float64) (from, to float64) {
+	const sectors = 1024
+	var low, high [sectors]float64
+	var used [sectors]bool
+	for _, d := range dirRad {
+		if math.IsNaN(d) || math.IsInf(d, 0) {
+			continue
+		}
+		d = wrap2Pi(d)
+		k := min(sectors-1, int(d*(sectors/(2*math.Pi))))
+		if !used[k] {
+			used[k], low[k], high[k] = true, d, d
+		}
+		low[k], high[k] = min(low[k], d), max(high[k], d)
+	}
+	var ends []float64
+	for k := range sectors {
+		if used[k] {
+			ends = append(ends, low[k], high[k])
+		}
+	}
+	if from, to = gapEnds(ends); wrap2Pi(to-from) < 2*math.Pi*(1-1.0/sectors) {
+		return from, to
+	}
+	var all []float64
+	for _, d := range dirRad {
+		if !math.IsNaN(d) && !math.IsInf(d, 0) {
+			all = append(all, wrap2Pi(d))
+		}
+	}
+	sort.Float64s(all)
+	return gapEnds(all)
+}
+
+// gapEnds returns the ends of the widest arc between neighbours of dir, in order, and
+// across north.
+func gapEnds(dir []float64) (from, to float64) {
 	n := len(dir)
 	widest := dir[0] + 2*math.Pi - dir[n-1]
 	from, to = dir[0], dir[n-1]
@@ -80,6 +121,9 @@ func smallestArc(dir []float64) (from, to float64) {
 
 // wrap2Pi puts an angle into [0, 2 pi).
 func wrap2Pi(a float64) float64 {
+	if a >= 0 && a < 2*math.Pi {
+		return a
+	}
 	a = math.Mod(a, 2*math.Pi)
 	if a < 0 {
 		a += 2 * math.Pi

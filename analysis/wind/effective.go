@@ -154,7 +154,8 @@ func cellMeans(t, x []float64, stepS float64) []float64 {
 	from := t[0] - width/2*1e-6
 	sum, count := 0.0, 0
 	for i, v := range x {
-		if skip := math.Floor((t[i] - from) / width); skip >= 1 {
+		if t[i]-from >= width {
+			skip := math.Floor((t[i] - from) / width)
 			cells = append(cells, sum/float64(count))
 			for range min(int(math.Min(skip, 1e6))-1, longest) {
 				cells = append(cells, math.NaN())

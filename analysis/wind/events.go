@@ -269,13 +269,14 @@ func scatter(traces [][]float64, size, mean []float64) []float64 {
 		power += g * g
 	}
 	half := make([]float64, len(mean))
+	factor := studentT(n-1) * math.Sqrt(n/(n-1)) / power
 	for i := range half {
 		sum := 0.0
 		for k, tr := range traces {
 			e := size[k] * (tr[i] - mean[i]*size[k])
 			sum += e * e
 		}
-		half[i] = studentT(n-1) * math.Sqrt(sum*n/(n-1)) / power
+		half[i] = factor * math.Sqrt(sum)
 	}
 	return half
 }

@@ -162,11 +162,12 @@ func equal(a, b []int) bool {
 }
 
 // phases sums up the wind between the changes of the air, over span.
-func phases(s series, span flight.Span, around surroundings) []Phase {
+func phases(th thinned, span flight.Span, around surroundings) []Phase {
+	s := th.cells
 	cuts := changePoints(s)
 	var out []Phase
 	for k := 1; k < len(cuts); k++ {
-		part := s.slice(cuts[k-1], cuts[k])
+		part := th.part(cuts[k-1], cuts[k])
 		sp := span
 		if k > 1 {
 			sp.FromS = s.t[cuts[k-1]]

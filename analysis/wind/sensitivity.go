@@ -51,8 +51,9 @@ type answers struct {
 
 // gather puts gusts against the nose, sticks and attitudes on one grid over span. ok is
 // false, with the reason, if something they need is not there.
-func gather(h *flight.Hop, s series, span flight.Span, around surroundings) (a answers, why string) {
-	if s.dir == nil {
+func gather(h *flight.Hop, th thinned, span flight.Span, around surroundings) (a answers, why string) {
+	s := th.cells
+	if th.fromNorth == nil {
 		return a, "wind direction was not logged"
 	}
 	if around.heading == nil {
@@ -69,11 +70,7 @@ func gather(h *flight.Hop, s series, span flight.Span, around surroundings) (a a
 	heading := around.heading()
 	head, cross := make([]float64, len(s.t)), make([]float64, len(s.t))
 	for i, t := range s.t {
-		psi := heading(t)
-		head[i], cross[i] = Components(s.speed[i], s.dir[i], psi)
-		if s.speed[i] == 0 && !math.IsNaN(psi) {
-			head[i], cross[i] = 0, 0
-		}
+		head[i], cross[i] = th.against(i, heading(t))
 	}
 	a.x[headGust], a.x[crossGust] = a.g.values(s.t, head), a.g.values(s.t, cross)
 	for i, q := range map[int]flight.Quantity{pitchOut: flight.Pitch, rollOut: flight.Roll} {

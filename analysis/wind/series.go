@@ -12,10 +12,13 @@ import (
 // weather extremes): more is a fault of the logger.
 const fastestMS = 120
 
-// series is the wind as logged: parallel slices, stamps ascending, speed never NaN.
+// series is the wind as logged: parallel slices, stamps ascending, speed never NaN. They
+// may be those of the hop's channels and are never written to.
 type series struct {
 	t, speed []float64
 	dir      []float64 // NaN where unknown; nil if no direction was logged
+	// sin and cos are those of dir, filled once for all that needs them; nil before.
+	sin, cos []float64
 	// Highest and lowest speed since the last reading, as instruments and notes give
 	// them; nil if there are no such columns.
 	gust, lull *flight.Channel
@@ -75,6 +78,9 @@ func (s series) before(o series) bool {
 func fromSpeed(h *flight.Hop, c *flight.Channel) series {
 	s := series{main: c, onBoard: isOnBoard(c.Column)}
 	dir := beside(h, c, flight.WindDirectionFrom)
+	if s.takeWhole(c, dir) {
+		return s.finish(dir != nil)
+	}
 	var at func(float64) float64
 	if dir != nil {
 		at = angleAt(dir)
@@ -88,6 +94,40 @@ func fromSpeed(h *flight.Hop, c *flight.Channel) series {
 		s.add(t, c.Value[i], d)
 	}
 	return s.finish(dir != nil)
+}
+
+// takeWhole takes the channels as they are, mostly without a copy, if every reading is one
+// of the wind and dir, where there is one, was read at the same stamps.
+func (s *series) takeWhole(c, dir *flight.Channel) bool {
+	last, still := math.Inf(-1), false
+	for i, v := range c.Value {
+		if !(v >= 0 && v <= fastestMS && c.TimeS[i] > last) {
+			return false
+		}
+		last = c.TimeS[i]
+		still = still || v == 0
+	}
+	if dir != nil {
+		if dir.Len() != c.Len() {
+			return false
+		}
+		for i, t := range dir.TimeS {
+			if t != c.TimeS[i] {
+				return false
+			}
+		}
+		s.dir = dir.Value
+		if still {
+			s.dir = append([]float64{}, dir.Value...)
+			for i, v := range c.Value {
+				if v == 0 {
+					s.dir[i] = math.NaN() // as in fromSpeed
+				}
+			}
+		}
+	}
+	s.t, s.speed = c.TimeS, c.Value
+	return true
 }
 
 // fromComponents turns wind north and east, of one source, into speed and direction.
@@ -147,6 +187,21 @@ func (s series) slice(i, j int) series {
 	if s.dir != nil {
 		s.dir = s.dir[i:j]
 	}
+	if s.sin != nil {
+		s.sin, s.cos = s.sin[i:j], s.cos[i:j]
+	}
+	return s
+}
+
+// turned fills sin and cos.
+func (s series) turned() series {
+	if s.dir == nil {
+		return s
+	}
+	s.sin, s.cos = make([]float64, len(s.dir)), make([]float64, len(s.dir))
+	for i, d := range s.dir {
+		s.sin[i], s.cos[i] = math.Sincos(d)
+	}
 	return s
 }
 
@@ -156,7 +211,7 @@ func (s series) without(exclude []flight.Span) series {
 		return s
 	}
 	o := s
-	o.t, o.speed, o.dir = nil, nil, nil
+	o.t, o.speed, o.dir, o.sin, o.cos = nil, nil, nil, nil, nil
 	for i, t := range s.t {
 		out := false
 		for _, e := range exclude {
@@ -250,14 +305,9 @@ func angleAt(c *flight.Channel) func(float64) float64 {
 	}
 }
 
+// medianStep returns the median step of stamps, +Inf for fewer than two, at a cost that
+// does not grow with the record.
 func medianStep(t []float64) float64 {
-	if len(t) < 2 {
-		return math.Inf(1)
-	}
-	steps := make([]float64, len(t)-1)
-	for i := range steps {
-		steps[i] = t[i+1] - t[i]
-	}
-	sort.Float64s(steps)
-	return steps[len(steps)/2]
+	c := flight.Channel{TimeS: t}
+	return 1 / c.RateHz()
 }

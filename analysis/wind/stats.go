@@ -20,8 +20,9 @@ type surroundings struct {
 }
 
 // statistics sums up the wind of s, without its turbulence.
-func statistics(s series, span flight.Span, around surroundings) *Phase {
+func statistics(th thinned, span flight.Span, around surroundings) *Phase {
 	nan := math.NaN()
+	s := th.all
 	p := &Phase{Span: span, Readings: len(s.t), EffectiveReadings: nan,
 		DirectionArcRad: nan, DirectionFromRad: nan, DirectionToRad: nan, Beaufort: -1}
 	if len(s.t) == 0 {
@@ -38,15 +39,15 @@ func statistics(s series, span flight.Span, around surroundings) *Phase {
 	p.gusts(s)
 	p.directions(s)
 	if around.heading != nil && s.dir != nil {
-		p.againstNose(s, around.heading())
+		p.againstNose(th, around.heading())
 	}
 	p.Class = classOf(p, around.set.Class, s)
 	return p
 }
 
 // addTurbulence fits the Dryden form to the gusts of p.
-func (p *Phase) addTurbulence(s series, around surroundings) {
-	p.Turbulence = turbulence(s, around.set.DistanceConstantM)
+func (p *Phase) addTurbulence(th thinned, around surroundings) {
+	p.Turbulence = turbulence(th, around.set.DistanceConstantM)
 	if p.Turbulence == nil {
 		return
 	}
@@ -68,8 +69,7 @@ func (p *Phase) gusts(s series) {
 			low, _ = extremes(within(s.lull, s.t))
 		}
 	case s.stepS <= slowestMeanS:
-		_, means := runningMean(s.t, s.speed, s.stepS, s.gapS)
-		low, high = extremes(means)
+		low, high = runningExtremes(s.t, s.speed, s.stepS, s.gapS)
 	case s.stepS <= gustS:
 		low, high = extremes(s.speed)
 	}
@@ -87,6 +87,17 @@ func (p *Phase) gusts(s series) {
 	}
 }
 
+// some returns values of x, about most of them, spread evenly over it, without NaN.
+func some(x []float64, most int) []float64 {
+	var out []float64
+	for i := 0; i < len(x); i += 1 + len(x)/most {
+		if !math.IsNaN(x[i]) {
+			out = append(out, x[i])
+		}
+	}
+	return out
+}
+
 // within returns the values of c from the first to the last of the stamps t.
 func within(c *flight.Channel, t []float64) []float64 {
 	var v []float64
@@ -102,20 +113,13 @@ func within(c *flight.Channel, t []float64) []float64 {
 // that of the mean sine of the deviations (Fisher 1993, Statistical Analysis of Circular
 // Data, 4.4.4), with as many independent readings as their correlation leaves.
 func (p *Phase) directions(s series) {
-	d := SumUpDirections(s.dir)
+	d := sumUp(s.dir, s.sin, s.cos)
 	if d.N == 0 {
 		return
 	}
 	p.DirectionArcRad, p.DirectionFromRad, p.DirectionToRad = d.ArcRad(), d.FromRad, d.ToRad
 	p.DirectionRule = DirectionRuleUS(p.MeanMS.Value, d.ArcRad())
-	t := make([]float64, 0, d.N)
-	sine := make([]float64, 0, d.N)
-	for i, dir := range s.dir {
-		if !math.IsNaN(dir) {
-			t = append(t, s.t[i])
-			sine = append(sine, math.Sin(dir-d.MeanRad))
-		}
-	}
+	t, sine := s.deviations(d)
 	m := effective(t, sine, s.stepS)
 	p.DirectionRad = flight.Plain(d.MeanRad)
 	if x := studentT(m.dof) * math.Sqrt(m.varMean) / d.R; !math.IsNaN(m.varMean) && x < 1 {
@@ -131,25 +135,43 @@ func (p *Phase) directions(s series) {
 	}
 }
 
-// againstNose fills mean head wind and wind from the right.
-func (p *Phase) againstNose(s series, heading func(float64) float64) {
-	var t, head, cross []float64
-	for i, at := range s.t {
-		h, c := Components(s.speed[i], s.dir[i], heading(at))
-		if s.speed[i] == 0 {
-			h, c = 0, 0
+// deviations returns the sine of the deviations from the mean direction, and the stamps,
+// of the readings that have one.
+func (s series) deviations(d Directions) (t, sine []float64) {
+	sin, cos := math.Sincos(d.MeanRad)
+	sine = make([]float64, 0, d.N)
+	if t = s.t; d.N < len(s.t) {
+		t = make([]float64, 0, d.N)
+	}
+	for i := range s.dir {
+		x := s.sin[i]*cos - s.cos[i]*sin
+		if math.IsNaN(x) {
+			continue
 		}
+		if d.N < len(s.t) {
+			t = append(t, s.t[i])
+		}
+		sine = append(sine, x)
+	}
+	return t, sine
+}
+
+// againstNose fills mean head wind and wind from the right.
+func (p *Phase) againstNose(th thinned, heading func(float64) float64) {
+	var t, head, cross []float64
+	for i, at := range th.cells.t {
+		h, c := th.against(i, heading(at))
 		if math.IsNaN(h) {
 			continue
 		}
 		t, head, cross = append(t, at), append(head, h), append(cross, c)
 	}
 	// Half of the readings without a heading is not the same interval any more.
-	if 2*len(t) < len(s.t) {
+	if 2*len(t) < len(th.cells.t) {
 		return
 	}
-	p.HeadMS = effective(t, head, s.stepS).meanEstimate()
-	p.CrossMS = effective(t, cross, s.stepS).meanEstimate()
+	p.HeadMS = effective(t, head, th.cells.stepS).meanEstimate()
+	p.CrossMS = effective(t, cross, th.cells.stepS).meanEstimate()
 }
 
 // classOf classes the air of p. Where the spread is not known the least it can have been

@@ -63,31 +63,33 @@ type component struct {
 
 // turbulence fits the Dryden form to the longest run of s without a gap. It is nil if
 // that is too short. distanceM is the distance constant of the anemometer, 0 if unknown.
-func turbulence(s series, distanceM float64) *Turbulence {
-	run := s.longestRun()
+func turbulence(th thinned, distanceM float64) *Turbulence {
+	th = th.longestRun()
+	run := th.cells
 	n := len(run.t)
 	if n < 64 || run.t[n-1]-run.t[0] < 60 || run.stepS > slowestMeanS {
 		return nil
 	}
-	along, across := run.alongAcross()
+	along, across := th.alongAcross()
 	mean, _ := meanSD(along)
 	if !(mean > 0.5) {
 		return nil // turbulence is not carried past by a wind that light
 	}
 	tb := &Turbulence{}
-	c := newComponent(run, along)
+	c := newComponent(th, along)
 	u := fit(c, mean, distanceM, Dryden.Along)
 	tb.AlongSDMS, tb.AlongLengthM = u.sd, u.length
 	tb.Spectrum = u.bands()
 	if across != nil {
-		v := fit(newComponent(run, across), mean, distanceM, Dryden.Across)
+		v := fit(newComponent(th, across), mean, distanceM, Dryden.Across)
 		tb.AcrossSDMS, tb.AcrossLengthM = v.sd, v.length
 	}
 	return tb
 }
 
 // longestRun returns the longest part of s without a gap.
-func (s series) longestRun() series {
+func (th thinned) longestRun() thinned {
+	s := th.cells
 	from, best := 0, [2]int{}
 	for i := 1; i <= len(s.t); i++ {
 		if i < len(s.t) && s.t[i]-s.t[i-1] <= s.gapS {
@@ -98,42 +100,48 @@ func (s series) longestRun() series {
 		}
 		from = i
 	}
-	return s.slice(best[0], best[1])
+	return th.part(best[0], best[1])
 }
 
 // alongAcross returns the components along the mean direction, towards which the wind
 // blows, and to the right of it; without direction speed alone, which is the component
 // along the wind as long as gusts are small beside the mean.
-func (s series) alongAcross() (along, across []float64) {
-	if s.dir == nil {
-		return s.speed, nil
+func (th thinned) alongAcross() (along, across []float64) {
+	speed := th.cells.speed
+	if th.fromNorth == nil {
+		return speed, nil
 	}
 	var n, e float64
-	for i, v := range s.speed {
-		if v > 0 && !math.IsNaN(s.dir[i]) {
-			sin, cos := math.Sincos(s.dir[i])
-			n += v * cos
-			e += v * sin
+	for i, v := range th.fromNorth {
+		if !math.IsNaN(v) {
+			n += v
+			e += th.fromEast[i]
 		}
 	}
-	mean := math.Atan2(e, n)
-	along, across = make([]float64, len(s.t)), make([]float64, len(s.t))
-	last := mean
-	for i, v := range s.speed {
-		if !math.IsNaN(s.dir[i]) {
-			last = s.dir[i]
+	sin, cos := math.Sincos(math.Atan2(e, n))
+	along, across = make([]float64, len(speed)), make([]float64, len(speed))
+	lastAlong, lastAcross := 1.0, 0.0
+	for i, v := range th.fromNorth {
+		if math.IsNaN(v) { // from where it came last
+			along[i], across[i] = speed[i]*lastAlong, speed[i]*lastAcross
+			continue
 		}
-		sin, cos := math.Sincos(last - mean)
-		along[i], across[i] = v*cos, v*sin
+		a, b := v*cos+th.fromEast[i]*sin, th.fromEast[i]*cos-v*sin
+		along[i], across[i] = a, b
+		if size := math.Hypot(a, b); size > 0 {
+			lastAlong, lastAcross = a/size, b/size
+		}
 	}
 	return along, across
 }
 
 // newComponent puts x on an even grid of about 4 Hz or its own rate, if lower.
-func newComponent(s series, x []float64) component {
+func newComponent(th thinned, x []float64) component {
+	s := th.cells
 	g := max(1, int(0.25/s.stepS+1e-6))
 	n := len(x) / g
-	c := component{stepS: s.stepS * float64(g), group: g, rawS: s.stepS}
+	per := int(math.Round(s.stepS / th.all.stepS))
+	c := component{stepS: s.stepS * float64(g), group: g * per, rawS: th.all.stepS}
 	n = smooth(n)
 	c.x = make([]float64, n)
 	for i := range c.x {

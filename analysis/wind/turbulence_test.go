@@ -76,7 +76,7 @@ func TestDrydenFit(t *testing.T) {
 	var sd, l, sdV, lV float64
 	var in, inSD, inL, inV, inLV int
 	for seed := range uint64(trials) {
-		tb := turbulence(gustySeries(seed, 2400, 0.25, mean, length, 0.05), 0)
+		tb := turbulence(gustySeries(seed, 2400, 0.25, mean, length, 0.05).thin(), 0)
 		if tb == nil || tb.AlongSDMS == nil || tb.AcrossSDMS == nil {
 			t.Fatalf("seed %d: no fit", seed)
 		}
@@ -113,18 +113,18 @@ func TestDrydenFit(t *testing.T) {
 
 func TestTurbulenceNeedsLength(t *testing.T) {
 	s := gustySeries(1, 2400, 0.25, 5, 25, 0)
-	if tb := turbulence(s.slice(0, 200), 0); tb != nil {
+	if tb := turbulence(s.slice(0, 200).thin(), 0); tb != nil {
 		t.Error("a fit from 50 s")
 	}
 	s.t = append([]float64{}, s.t...)
 	for i := 300; i < len(s.t); i++ {
 		s.t[i] += 10 * float64(i/150)
 	}
-	if tb := turbulence(s, 0); tb != nil && tb.AlongSDMS != nil && len(s.longestRun().t) > 450 {
+	if tb := turbulence(s.thin(), 0); tb != nil && tb.AlongSDMS != nil && len(s.thin().longestRun().cells.t) > 450 {
 		t.Error("fit reaches across gaps")
 	}
 	slow := gustySeries(1, 300, 2, 5, 25, 0)
-	if turbulence(slow, 0) != nil {
+	if turbulence(slow.thin(), 0) != nil {
 		t.Error("a fit from readings 2 s apart")
 	}
 }
@@ -146,8 +146,8 @@ func TestDistanceConstant(t *testing.T) {
 				s.speed[i/10] = mean + y
 			}
 		}
-		with += turbulence(s, 3).AlongSDMS.Value / trials
-		without += turbulence(s, 0).AlongSDMS.Value / trials
+		with += turbulence(s.thin(), 3).AlongSDMS.Value / trials
+		without += turbulence(s.thin(), 0).AlongSDMS.Value / trials
 	}
 	t.Logf("sd %.3f with the distance constant, %.3f without", with, without)
 	closeTo(t, "sd with the distance constant", with, 1, 0.05)
