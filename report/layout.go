@@ -16,8 +16,38 @@ const (
 	textLength = 400
 )
 
-// page collects the lines of a card or table.
-type page struct{ b strings.Builder }
+// page collects the lines of a card or table, and beside them the same as blocks, for
+// writers that lay out a page of their own.
+type page struct {
+	b      strings.Builder
+	blocks []block
+}
+
+// blockKind says what a block of a page is.
+type blockKind int
+
+const (
+	headingBlock blockKind = iota
+	paragraphBlock
+	bulletBlock
+	tableBlock
+	figureBlock // in no page of text
+)
+
+// block is one part of a page. Its texts carry the escapes of Markdown; see unescaped.
+type block struct {
+	kind blockKind
+	text string
+	rows [][]string // of a table; the first is its heading
+	draw func(widthPt float64) *drawing
+	half bool // of a figure: two stand side by side
+}
+
+// figure adds a figure to the blocks. Draw is told its width, and returns nil if there
+// is nothing to show.
+func (p *page) figure(half bool, draw func(widthPt float64) *drawing) {
+	p.blocks = append(p.blocks, block{kind: figureBlock, draw: draw, half: half})
+}
 
 func (p *page) line(format string, args ...any) {
 	fmt.Fprintf(&p.b, format, args...)
@@ -27,6 +57,7 @@ func (p *page) line(format string, args ...any) {
 func (p *page) blank() { p.b.WriteByte('\n') }
 
 func (p *page) heading(level int, text string) {
+	p.blocks = append(p.blocks, block{kind: headingBlock, text: text})
 	p.blank()
 	p.line("%s %s", strings.Repeat("#", level), text)
 	p.blank()
@@ -45,13 +76,20 @@ func (p *page) wrapped(first, text string) {
 	}
 }
 
-func (p *page) bullet(text string) { p.wrapped("- ", text) }
+func (p *page) bullet(text string) {
+	p.blocks = append(p.blocks, block{kind: bulletBlock, text: text})
+	p.wrapped("- ", text)
+}
 
-func (p *page) paragraph(text string) { p.wrapped("", text) }
+func (p *page) paragraph(text string) {
+	p.blocks = append(p.blocks, block{kind: paragraphBlock, text: text})
+	p.wrapped("", text)
+}
 
 // table writes a Markdown table whose columns are padded, so that it is one in plain
 // text as well. The first row is the heading.
 func (p *page) table(rows [][]string) {
+	p.blocks = append(p.blocks, block{kind: tableBlock, rows: rows})
 	widths := columnWidths(rows)
 	for i, row := range rows {
 		cells := make([]string, len(widths))

@@ -15,21 +15,43 @@ import (
 // for remarks and signatures. It reads as plain text in a terminal 80 characters wide.
 // The only error is one of w.
 func Markdown(w io.Writer, d *debrief.Debrief) error {
-	p := &page{}
-	p.line("# Test card: hop %s", markdown(d.Hop.Name, nameLength))
-	p.blank()
-	cardHead(p, d)
-	cardVerdict(p, d)
-	cardDelays(p, d)
-	cardModes(p, d)
-	cardGusts(p, d)
-	cardFlags(p, d)
-	cardControl(p, d)
-	cardData(p, d)
-	cardCautions(p, d)
+	p := describe(d)
 	cardSignatures(p)
 	_, err := io.WriteString(w, p.b.String())
 	return err
+}
+
+// cardTitle is what stands on top of the card, Markdown's escapes in it.
+func cardTitle(d *debrief.Debrief) string {
+	return "Test card: hop " + markdown(d.Hop.Name, nameLength)
+}
+
+// describe puts the card together, but for the room for signatures. It is the one
+// description of the card that Markdown, HTML and PDF are written from.
+func describe(d *debrief.Debrief) *page {
+	p := &page{}
+	p.line("# %s", cardTitle(d))
+	p.blank()
+	cardHead(p, d)
+	cardVerdict(p, d)
+	p.figure(false, func(widthPt float64) *drawing { return flightFigure(d, widthPt) })
+	cardDelays(p, d)
+	for _, axis := range answeredAxes(d) {
+		p.figure(true, func(widthPt float64) *drawing { return responseFigure(d, axis, widthPt) })
+	}
+	cardModes(p, d)
+	cardGusts(p, d)
+	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+		p.figure(true, func(widthPt float64) *drawing { return gustFigure(d, axis, widthPt) })
+	}
+	cardFlags(p, d)
+	for i := range min(maxFlagFigures, len(d.Stability.Unstable)) {
+		p.figure(true, func(widthPt float64) *drawing { return flagFigure(d, i, widthPt) })
+	}
+	cardControl(p, d)
+	cardData(p, d)
+	cardCautions(p, d)
+	return p
 }
 
 // cardHead is the table of who, what, when and in which air.

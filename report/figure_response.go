@@ -1,0 +1,220 @@
+package report
+
+import (
+	"math"
+
+	"hopcard/analysis/debrief"
+	"hopcard/analysis/response"
+	"hopcard/analysis/wind"
+	"hopcard/flight"
+)
+
+// z95 turns a standard deviation into the half width of a 95 % interval.
+const z95 = 1.96
+
+// responseFigure draws gain, phase and coherence of attitude to stick, of rate to stick
+// if there is no other, with 95 % intervals. It is nil if the axis has neither.
+func responseFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *drawing {
+	r := drawnResponse(d, axis)
+	if r == nil {
+		return nil
+	}
+	width := widthPt - smallLeftPt - 4
+	f := &drawing{title: "Stick to " + string(axis) + " " + string(r.Output), widthPt: widthPt}
+	xs := frequencyScale(r)
+	marks := responseMarks(d, axis)
+	y := 1 + float64(len(marks))*8
+	top := y
+	for _, s := range []struct {
+		name        string
+		value, sd   []float64
+		high, least float64
+	}{
+		{gainName(r), r.GainDB, r.GainSDDB, 48, 10},
+		{"phase, deg", r.PhaseDeg, r.PhaseSDDeg, 48, 90},
+		{"coherence", r.Coherence, nil, 26, 1},
+	} {
+		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: s.high, xs: xs, ys: valueScale(r, s.value, s.sd, s.least)}
+		if s.sd == nil {
+			p.ys = scale{hi: 1}
+		}
+		p.frame(4)
+		p.responseCurve(r.FrequencyRadS, s.value, s.sd)
+		f.boldLabel(p.x+3, p.y+p.h-2.5, textPt, startAnchor, s.name)
+		y += s.high + stripGapPt
+		if s.sd == nil {
+			p.numbers("rad/s")
+		}
+	}
+	drawMarks(f, marks, panel{f: f, x: smallLeftPt, y: top, w: width, h: y - stripGapPt - top, xs: xs})
+	f.highPt = y + 9
+	f.caption = "Bars: 95 %."
+	return f
+}
+
+func gainName(r *response.Result) string {
+	if r.Output == response.Rate {
+		return "gain, dB of deg/s per %"
+	}
+	return "gain, dB of deg per %"
+}
+
+// drawnResponse is the result with a curve: that of attitude before that of rate.
+func drawnResponse(d *debrief.Debrief, axis flight.Axis) *response.Result {
+	var found *response.Result
+	for _, r := range onAxis(d, axis) {
+		n := len(r.FrequencyRadS)
+		if n < 2 || len(r.GainDB) != n || len(r.PhaseDeg) != n || len(r.Coherence) != n || !(r.FrequencyRadS[0] > 0) {
+			continue
+		}
+		if found == nil || r.Output == response.Attitude && found.Output != response.Attitude {
+			found = r
+		}
+	}
+	return found
+}
+
+func frequencyScale(r *response.Result) scale {
+	lo, hi := r.FrequencyRadS[0], r.FrequencyRadS[len(r.FrequencyRadS)-1]
+	if !finite(hi) || hi <= lo {
+		hi = 10 * lo
+	}
+	return scale{lo: lo * 0.93, hi: hi * 1.07, log: true}
+}
+
+// valueScale holds the points that are known well enough to be drawn.
+func valueScale(r *response.Result, value, sd []float64, least float64) scale {
+	low, high := math.Inf(1), math.Inf(-1)
+	for i, v := range value {
+		if shown(v, sd, i) {
+			low, high = min(low, v), max(high, v)
+		}
+	}
+	s := roundScale(low, high, least)
+	if least == 90 { // phases: steps of 45 deg
+		s = scale{lo: 45 * math.Floor(low/45), hi: 45 * math.Ceil(high/45)}
+		if !finite(s.lo) || !finite(s.hi) || s.hi-s.lo < 90 {
+			s = scale{lo: -180, hi: 0}
+		}
+	}
+	return s
+}
+
+// shown tells points that are numbers and whose deviation, if there is one, is.
+func shown(v float64, sd []float64, i int) bool {
+	return finite(v) && (sd == nil || i < len(sd) && finite(sd[i]))
+}
+
+// responseCurve draws points, the line through them and their 95 % bars.
+func (p panel) responseCurve(omega, value, sd []float64) {
+	var runs [][]point
+	var run []point
+	for i, v := range value {
+		if !shown(v, sd, i) || !(omega[i] > 0) {
+			runs, run = append(runs, run), nil
+			continue
+		}
+		run = append(run, point{omega[i], v})
+		x := p.atX(omega[i])
+		if sd != nil {
+			p.f.line(errorPen(), point{x, p.atY(v - z95*sd[i])}, point{x, p.atY(v + z95*sd[i])})
+		}
+		p.f.dot(x, p.atY(v), 0.9)
+	}
+	p.curve(pen{widthPt: 0.6}, append(runs, run))
+}
+
+// mark is a frequency to be drawn into a response.
+type mark struct {
+	at   float64
+	name string
+	pen  pen
+}
+
+func responseMarks(d *debrief.Debrief, axis flight.Axis) []mark {
+	var out []mark
+	add := func(e *flight.Estimate, name string, p pen) {
+		if e != nil && e.Value > 0 && finite(e.Value) {
+			out = append(out, mark{e.Value, name + " " + significant(e.Value, 3), p})
+		}
+	}
+	add(firstOf(onAxis(d, axis), func(r *response.Result) *flight.Estimate { return r.BandwidthRadS }), "bandwidth", dashedPen())
+	add(firstOf(onAxis(d, axis), func(r *response.Result) *flight.Estimate { return r.W180RadS }), "180° behind, ω", dottedPen())
+	return out
+}
+
+// drawMarks draws each mark as a line over all panels, its name in a row of its own.
+func drawMarks(f *drawing, marks []mark, p panel) {
+	for i, m := range marks {
+		x := p.atX(m.at)
+		if x < p.x || x > p.x+p.w {
+			continue
+		}
+		y := p.y - 8*float64(len(marks)-i)
+		f.line(m.pen, point{x, y + 1}, point{x, p.y + p.h})
+		text, a, textX := m.name+" rad/s", startAnchor, x+2
+		if x+roomPt(text, smallPt) > p.x+p.w {
+			a, textX = endAnchor, x-2
+		}
+		f.label(textX, y+smallPt, smallPt, a, text)
+	}
+}
+
+// gustFigure draws the mean answer of the axis to the gusts that were met. It is nil if
+// there were too few.
+func gustFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *drawing {
+	e := answerTo(d, axis)
+	if e == nil {
+		return nil
+	}
+	var middle, low, high []point
+	for i, t := range e.TimeS {
+		a := e.AttitudePerMS[i].Times(degPerRad)
+		if !finite(a.Value) || !finite(t) {
+			continue
+		}
+		middle = append(middle, point{t, a.Value})
+		if finite(a.Low) && finite(a.High) {
+			low, high = append(low, point{t, a.Low}), append(high, point{t, a.High})
+		}
+	}
+	if len(middle) < 2 {
+		return nil
+	}
+	runs := [][]point{thin(middle, 150), thin(low, 150), thin(high, 150)}
+	lo, hi := reach(runs)
+	f := &drawing{
+		title:   "Mean answer of " + string(axis) + " to gusts, deg per m/s",
+		caption: "Dashed: 95 %. Zero is the peak of the gust.",
+		widthPt: widthPt, highPt: 1 + 62 + 10,
+	}
+	p := panel{f: f, x: smallLeftPt, y: 1, w: widthPt - smallLeftPt - 4, h: 62,
+		xs: scale{lo: middle[0].x, hi: middle[len(middle)-1].x}, ys: roundScale(lo, hi, 0.5)}
+	p.frame(4)
+	p.curve(pen{widthPt: 1}, runs[:1])
+	p.curve(pen{widthPt: 0.6, grey: 0.2, dashPt: []float64{3, 2}}, runs[1:])
+	p.numbers("time, s")
+	return f
+}
+
+func answerTo(d *debrief.Debrief, axis flight.Axis) *wind.Events {
+	for i := range d.Wind.Events {
+		e := &d.Wind.Events[i]
+		if e.Axis == axis && len(e.TimeS) > 1 && len(e.AttitudePerMS) == len(e.TimeS) && e.TimeS[len(e.TimeS)-1] > e.TimeS[0] {
+			return e
+		}
+	}
+	return nil
+}
+
+// thin takes at most n points of a smooth curve, evenly, the last among them.
+func thin(points []point, n int) []point {
+	if len(points) <= n {
+		return points
+	}
+	out := make([]point, n)
+	for i := range out {
+		out[i] = points[i*(len(points)-1)/(n-1)]
+	}
+	return out
+}

@@ -1,0 +1,200 @@
+package report
+
+import (
+	_ "embed"
+	"fmt"
+	"html"
+	"io"
+	"strings"
+
+	"hopcard/analysis/debrief"
+)
+
+// cardStyle is the look of the card, on screen and printed on A4 or Letter.
+//
+//go:embed html.css
+var cardStyle string
+
+// Widths that figures are drawn for: the text of an A4 page, and half of it less the
+// space between.
+const (
+	htmlWidthPt = 527.0
+	htmlHalfPt  = 256.0
+)
+
+// HTML writes the card as one page that needs nothing else: style and figures are in it,
+// and it runs no script. It holds what Markdown's card holds, and the figures. The only
+// error is one of w.
+func HTML(w io.Writer, d *debrief.Debrief) error {
+	var b strings.Builder
+	title := html.EscapeString(unescaped(cardTitle(d)))
+	b.WriteString("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n" +
+		// Readers then load nothing even if something slipped through.
+		"<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n" +
+		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n")
+	fmt.Fprintf(&b, "<title>%s</title>\n<style>\n%s</style>\n</head>\n<body>\n<main>\n<h1>%s</h1>\n", title, cardStyle, title)
+	for _, s := range sections(describe(d).blocks) {
+		htmlSection(&b, s)
+	}
+	b.WriteString(htmlSignatures)
+	b.WriteString("</main>\n</body>\n</html>\n")
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// htmlSignatures is the room for the crew.
+const htmlSignatures = `<section class="crew">
+<h2>Remarks</h2>
+<div class="rule"></div>
+<div class="rule"></div>
+<div class="rule"></div>
+<div class="rule"></div>
+<div class="sign"><span>Pilot</span><i></i><span>Date</span><i class="date"></i></div>
+<div class="sign"><span>Inspector</span><i></i><span>Date</span><i class="date"></i></div>
+</section>
+`
+
+// section is a heading with what stands under it; the first of a card may have none.
+type section struct {
+	heading string
+	blocks  []block
+}
+
+func sections(blocks []block) []section {
+	out := []section{{}}
+	for _, k := range blocks {
+		if k.kind == headingBlock {
+			out = append(out, section{heading: unescaped(k.text)})
+			continue
+		}
+		last := &out[len(out)-1]
+		last.blocks = append(last.blocks, k)
+	}
+	return out
+}
+
+// isVerdict tells the section that must be seen first.
+func (s section) isVerdict() bool { return strings.HasPrefix(s.heading, "Verdict:") }
+
+func htmlSection(b *strings.Builder, s section) {
+	class := ""
+	if s.isVerdict() {
+		class = ` class="verdict"`
+	}
+	fmt.Fprintf(b, "<section%s>\n", class)
+	if s.heading != "" {
+		fmt.Fprintf(b, "<h2>%s</h2>\n", html.EscapeString(s.heading))
+	}
+	for i := 0; i < len(s.blocks); {
+		n := sameKind(s.blocks[i:])
+		htmlBlocks(b, s.blocks[i:i+n])
+		i += n
+	}
+	b.WriteString("</section>\n")
+}
+
+// sameKind counts the blocks at the start that are written together: points of a list,
+// figures of half a page.
+func sameKind(blocks []block) int {
+	n := 1
+	for first := blocks[0]; n < len(blocks); n++ {
+		k := blocks[n]
+		together := first.kind == bulletBlock || first.kind == figureBlock
+		if !together || k.kind != first.kind || k.half != first.half {
+			break
+		}
+	}
+	return n
+}
+
+// longList is from how many characters on a list is set in two columns.
+const longList = 700
+
+func htmlBlocks(b *strings.Builder, blocks []block) {
+	switch blocks[0].kind {
+	case paragraphBlock:
+		fmt.Fprintf(b, "<p>%s</p>\n", htmlText(blocks[0].text))
+	case tableBlock:
+		htmlTable(b, blocks[0].rows)
+	case bulletBlock:
+		length := 0
+		for _, k := range blocks {
+			length += len(k.text)
+		}
+		class := ""
+		if length > longList {
+			class = ` class="columns"`
+		}
+		fmt.Fprintf(b, "<ul%s>\n", class)
+		for _, k := range blocks {
+			fmt.Fprintf(b, "<li>%s</li>\n", htmlText(k.text))
+		}
+		b.WriteString("</ul>\n")
+	case figureBlock:
+		htmlFigures(b, blocks)
+	}
+}
+
+func htmlText(s string) string { return html.EscapeString(unescaped(s)) }
+
+func htmlTable(b *strings.Builder, rows [][]string) {
+	b.WriteString("<div class=\"wide\"><table>\n")
+	columns := len(columnWidths(rows))
+	for i, row := range rows {
+		tag := "td"
+		if i == 0 {
+			tag = "th"
+		}
+		b.WriteString("<tr>")
+		for c := range columns {
+			fmt.Fprintf(b, "<%s>%s</%s>", tag, htmlText(cell(row, c)), tag)
+		}
+		b.WriteString("</tr>\n")
+	}
+	b.WriteString("</table></div>\n")
+}
+
+func htmlFigures(b *strings.Builder, blocks []block) {
+	var figures []*drawing
+	width := htmlWidthPt
+	if blocks[0].half {
+		width = htmlHalfPt
+	}
+	for _, k := range blocks {
+		if f := k.draw(width); f != nil {
+			figures = append(figures, f)
+		}
+	}
+	if len(figures) == 0 {
+		return
+	}
+	if blocks[0].half {
+		b.WriteString("<div class=\"pair\">\n")
+	}
+	for _, f := range figures {
+		fmt.Fprintf(b, "<figure>\n<h3>%s</h3>\n%s\n", html.EscapeString(f.title), f.svg())
+		if f.caption != "" {
+			fmt.Fprintf(b, "<figcaption>%s</figcaption>\n", html.EscapeString(f.caption))
+		}
+		b.WriteString("</figure>\n")
+	}
+	if blocks[0].half {
+		b.WriteString("</div>\n")
+	}
+}
+
+// unescaped takes Markdown's escapes and its marks of code off a text of the card. In
+// such a text every backslash stands before a character of its own.
+func unescaped(s string) string {
+	var b strings.Builder
+	escaped := false
+	for _, r := range s {
+		if !escaped && (r == '\\' || r == '`') {
+			escaped = r == '\\'
+			continue
+		}
+		b.WriteRune(r)
+		escaped = false
+	}
+	return b.String()
+}
