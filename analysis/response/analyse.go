@@ -2,11 +2,9 @@ package response
 
 import (
 	"context"
-	"errors"
 	"math"
 	"sync"
 
-	"hopcard/analysis/spectrum"
 	"hopcard/flight"
 )
 
@@ -96,22 +94,25 @@ func (a *analyser) run() error {
 	}
 	a.progress(0, "responses")
 	// The axes are independent of each other: each works on its own copy.
-	jobs := make([]analyser, len(axes))
-	found := make([]*measured, len(axes))
-	failed := make([]error, len(axes))
+	jobs, err := a.jobs(axes)
+	if err != nil {
+		return err
+	}
+	each := make([]analyser, len(jobs))
+	found := make([]*measured, len(jobs))
 	var wait sync.WaitGroup
-	for i, ax := range axes {
-		jobs[i] = *a
-		jobs[i].out = Analysis{}
-		wait.Go(func() { found[i], failed[i] = jobs[i].axis(ax, axes) })
+	for i := range jobs {
+		each[i] = *a
+		each[i].out = Analysis{}
+		wait.Go(func() { found[i] = each[i].axis(jobs[i]) })
 	}
 	wait.Wait()
+	if err := a.ctx.Err(); err != nil {
+		return err
+	}
 	var all []*measured
-	for i := range jobs {
-		if failed[i] != nil {
-			return failed[i]
-		}
-		a.out.Findings = append(a.out.Findings, jobs[i].out.Findings...)
+	for i := range each {
+		a.out.Findings = append(a.out.Findings, each[i].out.Findings...)
 		if found[i] != nil {
 			all = append(all, found[i])
 		}
@@ -179,38 +180,20 @@ func (a *analyser) clockHalfWidthS(stick, c *flight.Channel) float64 {
 	return w
 }
 
-// group is what is transformed together for one axis, and where each channel stands in
-// it; -1 where there is none.
+// group says where the channels of one axis stand in its record; -1 where there is none.
 type group struct {
-	channels       []*flight.Channel
+	*record
 	stick          int
 	attitude, rate int
-	others         []int // other sticks that act at the same time
-	runs           []run
+	others         []int // further inputs that act at the same time
 }
 
-func (a *analyser) group(ax axisChannels, axes []axisChannels) group {
-	g := group{attitude: -1, rate: -1}
-	add := func(c *flight.Channel) int {
-		if c == nil {
-			return -1
-		}
-		g.channels = append(g.channels, c)
-		return len(g.channels) - 1
-	}
-	g.stick, g.attitude, g.rate = add(ax.stick), add(ax.attitude), add(ax.rate)
-	for _, o := range axes {
-		if o.axis != ax.axis && o.axis != flight.YawAxis && ax.axis != flight.YawAxis {
-			g.others = append(g.others, add(o.stick))
-		}
-	}
-	if ax.axis != flight.YawAxis {
-		motion := ax.rate
-		if motion == nil {
-			motion = ax.attitude
-		}
-		for _, c := range a.gusts(motion, a.wanted(ax.axis)) {
-			g.others = append(g.others, add(c))
+func (j job) group() group {
+	g := group{record: j.record, stick: j.record.index(j.ax.stick), attitude: j.record.index(j.ax.attitude),
+		rate: j.record.index(j.ax.rate)}
+	for _, c := range j.others {
+		if k := j.record.index(c); j.isStick(c) || g.moves(k, stillTravel) {
+			g.others = append(g.others, k)
 		}
 	}
 	return g
@@ -222,38 +205,4 @@ func logGrid(from, to float64, n int) []float64 {
 		g[i] = from * math.Pow(to/from, float64(i)/float64(n-1))
 	}
 	return g
-}
-
-// manyWindows is how many windows make the last bit of scatter not worth the time: beyond
-// that half an overlap does, and no more padding than the power of two asks for.
-const manyWindows = 40
-
-// spectra estimates the spectra of the runs with one window length; nil if the runs do
-// not hold two windows of it.
-func (a *analyser) spectra(runs []run, windowS float64) (*spectrum.Spectra, error) {
-	n := int(math.Round(windowS / gridStepS))
-	values := make([][][]float64, len(runs))
-	var windows float64
-	for i, r := range runs {
-		values[i] = r.values
-		windows += max(0, r.span.LengthS()/windowS*4-3)
-	}
-	overlap, padded := 0.75, 2*n
-	if windows > manyWindows {
-		overlap, padded = 0.5, n
-	}
-	if a.settings.Overlap != 0 {
-		overlap = a.settings.Overlap
-	}
-	nfft := 1
-	for nfft < padded {
-		nfft *= 2
-	}
-	s, err := spectrum.Estimate(a.ctx, values, gridStepS, spectrum.Settings{
-		Window: n, Overlap: overlap, FFTLength: nfft, MaxRadS: a.settings.MaxRadS,
-	})
-	if errors.Is(err, spectrum.ErrOneWindow) {
-		return nil, nil
-	}
-	return s, err
 }

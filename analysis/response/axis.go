@@ -19,24 +19,21 @@ type measured struct {
 }
 
 // axis measures the responses of one axis; it returns nil where there is none.
-func (a *analyser) axis(ax axisChannels, axes []axisChannels) (*measured, error) {
-	g := a.group(ax, axes)
-	g.runs = resample(g.channels, a.wanted(ax.axis))
-	if still(g) {
+func (a *analyser) axis(j job) *measured {
+	ax, g := j.ax, j.group()
+	if len(g.runs) > 0 && !g.moves(g.stick, stillTravel) {
 		a.stickStill(ax)
-		return nil, nil
+		return nil
 	}
-	att, rate, lags, err := a.measure(g)
-	if err != nil {
-		return nil, err
-	}
+	g.dropIdle()
+	att, rate, lags := a.measure(g)
 	if att == nil && rate == nil {
 		a.tooShort(ax, spansOf(g.runs))
-		return nil, nil
+		return nil
 	}
 	if !answers(att) && !answers(rate) {
 		a.noResponse(ax, spansOf(g.runs))
-		return nil, nil
+		return nil
 	}
 	m := &measured{ax: ax}
 	var lag, weighted *flight.Estimate
@@ -55,19 +52,19 @@ func (a *analyser) axis(ax axisChannels, axes []axisChannels) (*measured, error)
 	}
 	if att != nil {
 		r := a.result(ax, Attitude, att, g)
-		a.handling(&r, att, a.clockHalfWidthS(ax.stick, ax.attitude))
+		a.handling(&r, att, m.attitude, a.clockHalfWidthS(ax.stick, ax.attitude))
 		m.results = append(m.results, r)
 	}
 	if rate != nil {
 		r := a.result(ax, Rate, rate, g)
-		a.handling(&r, rate, a.clockHalfWidthS(ax.stick, ax.rate))
+		a.handling(&r, rate, m.rate, a.clockHalfWidthS(ax.stick, ax.rate))
 		r.CorrelationLagS, r.WeightedCorrelationLagS = lag, weighted
 		m.results = append(m.results, r)
 	}
 	if m.leads == nil && m.apart < modelApart {
 		a.models(ax, m.results, att, rate, lags)
 	}
-	return m, nil
+	return m
 }
 
 // models fits a model to the rate, or to the attitude where no rate is logged, and gives it
@@ -89,14 +86,21 @@ func (a *analyser) models(ax axisChannels, results []Result, att, rate, lags *sp
 // refine replaces the responses from the spectra by those of the predictors where there
 // are any.
 func (m *measured) refine(g group, att, rate *spectrum.Response) (refinedAtt, refinedRate *spectrum.Response) {
+	var outs []int
 	if att != nil {
-		if m.attitude = fitPredictor(g.runs, g.attitude, g.inputs()); m.attitude != nil {
+		outs = append(outs, g.attitude)
+	}
+	if rate != nil {
+		outs = append(outs, g.integral[g.rate])
+	}
+	found := fitPredictors(g.runs, outs, g.inputs())
+	if att != nil {
+		if m.attitude = found[0]; m.attitude != nil {
 			att, m.apart = m.attitude.replaceH(att, func(float64) complex128 { return 1 })
 		}
 	}
 	if rate != nil {
-		// The integral of the rate has its power where the aircraft's slow motion is.
-		if m.rate = fitPredictor(integrated(g.runs, g.rate), g.rate, g.inputs()); m.rate != nil {
+		if m.rate = found[len(found)-1]; m.rate != nil {
 			var apart float64
 			rate, apart = m.rate.replaceH(rate, func(w float64) complex128 { return 1 / integral(w) })
 			m.apart = max(m.apart, apart)
@@ -106,20 +110,37 @@ func (m *measured) refine(g group, att, rate *spectrum.Response) (refinedAtt, re
 }
 
 // stillTravel is the least standard deviation of a stick, as a fraction of full travel,
-// that can excite anything.
+// that can excite anything; of wind, in m/s, it is far below any reading.
 const stillTravel = 0.002
 
-// still reports whether the stick hardly moved in the runs of g.
-func still(g group) bool {
-	var n, sum, square float64
-	for _, r := range g.runs {
-		for _, v := range r.values[g.stick] {
-			n++
-			sum += v
-			square += v * v
+// isStick reports whether c is the other stick, which is never left out.
+func (j job) isStick(c *flight.Channel) bool {
+	return c.Quantity == flight.LatStick || c.Quantity == flight.LonStick
+}
+
+// dropIdle leaves out pedal and collective where the motion of the axis does not answer them:
+// they would only cost the response some of its certainty.
+func (g *group) dropIdle() {
+	keep := g.others[:0:0]
+	for _, k := range g.others {
+		q := g.channels[k].Quantity
+		if q != flight.Pedal && q != flight.Collective || g.answersTo(k) {
+			keep = append(keep, k)
 		}
 	}
-	return n > 0 && square/n-(sum/n)*(sum/n) < stillTravel*stillTravel
+	g.others = keep
+}
+
+// answersTo reports whether the motion answers input k beside the stick.
+func (g *group) answersTo(k int) bool {
+	for _, s := range g.spectra {
+		for _, out := range []int{g.attitude, g.rate} {
+			if s != nil && out >= 0 && answers(s.Solve(k, out, g.stick)) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // answers reports whether the output has anything to do with the stick: whether, where
@@ -164,13 +185,10 @@ func spansOf(runs []run) []flight.Span {
 // measure estimates the responses to attitude and to rate, merged over the window
 // lengths, on the grid; and, from one middle window, the response to rate on its own
 // bins for the correlation lag. Each is nil where it cannot be had.
-func (a *analyser) measure(g group) (att, rate, lags *spectrum.Response, err error) {
+func (a *analyser) measure(g group) (att, rate, lags *spectrum.Response) {
 	var atts, rates []*spectrum.Response
-	for _, windowS := range a.settings.WindowsS {
-		s, err := a.spectra(g.runs, windowS)
-		if err != nil {
-			return nil, nil, nil, err
-		}
+	for i, windowS := range a.settings.WindowsS {
+		s := g.spectra[i]
 		if s == nil {
 			continue
 		}
@@ -192,7 +210,7 @@ func (a *analyser) measure(g group) (att, rate, lags *spectrum.Response, err err
 	if len(rates) > 0 {
 		rate = spectrum.Merge(rates...)
 	}
-	return att, rate, lags, nil
+	return att, rate, lags
 }
 
 // leastBins is the lowest frequency a window is used for, in periods per window: below
@@ -232,21 +250,6 @@ func (a *analyser) result(ax axisChannels, out Output, r *spectrum.Response, g g
 
 // inputs returns the sticks, that of the axis first.
 func (g group) inputs() []int { return append([]int{g.stick}, g.others...) }
-
-// integrated returns the runs with one channel replaced by its integral (trapezoids).
-func integrated(runs []run, channel int) []run {
-	out := make([]run, len(runs))
-	for i, r := range runs {
-		x := r.values[channel]
-		y := make([]float64, len(x))
-		for k := 1; k < len(x); k++ {
-			y[k] = y[k-1] + gridStepS/2*(x[k]+x[k-1])
-		}
-		out[i] = run{span: r.span, values: append([][]float64{}, r.values...)}
-		out[i].values[channel] = y
-	}
-	return out
-}
 
 // integral is the response of the trapezoid rule at w.
 func integral(w float64) complex128 {

@@ -64,7 +64,8 @@ func (m *measured) couple(e flight.Estimate) {
 func coupling(own, other *predictor) flight.Estimate {
 	on, off := cmplx.Abs(own.at(couplingRadS, 0)), cmplx.Abs(other.at(couplingRadS, 1))
 	value := off / on
-	sd := value * math.Hypot(own.sd(couplingRadS, 0), other.sd(couplingRadS, 1))
+	at := []float64{couplingRadS}
+	sd := value * math.Hypot(own.sds(at, 0)[0], other.sds(at, 1)[0])
 	return flight.Estimate{Value: value, Low: max(0, value-1.96*sd), High: value + 1.96*sd}
 }
 
@@ -88,12 +89,17 @@ func coupling(own, other *predictor) flight.Estimate {
 // inertia, as they do in any helicopter; if not, the interval says so.
 func phasing(roll, pitch *predictor) flight.Estimate {
 	var top, bottom float64
+	var ws []float64
 	for w := float64(phasingFromRadS); w <= phasingToRadS; w += phasingStepRadS {
+		ws = append(ws, w)
+	}
+	sdPLat, sdPLon, sdQLon, sdQLat := roll.sds(ws, 0), roll.sds(ws, 1), pitch.sds(ws, 0), pitch.sds(ws, 1)
+	for k, w := range ws {
 		pLat, pLon := roll.at(w, 0), roll.at(w, 1)
 		qLon, qLat := pitch.at(w, 0), pitch.at(w, 1)
 		y, x := pLon+qLat, pLat-qLon
-		s := math.Hypot(math.Hypot(cmplx.Abs(pLon)*roll.sd(w, 1), cmplx.Abs(qLat)*pitch.sd(w, 1)),
-			math.Hypot(cmplx.Abs(pLat)*roll.sd(w, 0), cmplx.Abs(qLon)*pitch.sd(w, 0)))
+		s := math.Hypot(math.Hypot(cmplx.Abs(pLon)*sdPLon[k], cmplx.Abs(qLat)*sdQLat[k]),
+			math.Hypot(cmplx.Abs(pLat)*sdPLat[k], cmplx.Abs(qLon)*sdQLon[k]))
 		top += (real(x)*real(y) + imag(x)*imag(y)) / (s * s)
 		bottom += (real(x)*real(x) + imag(x)*imag(x)) / (s * s)
 	}

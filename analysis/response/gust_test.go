@@ -83,8 +83,8 @@ func TestGustComponents(t *testing.T) {
 	h := &flight.Hop{Sources: []flight.Source{{}, {}}, Channels: []flight.Channel{
 		{Quantity: flight.WindSpeed, TimeS: stamps, Value: speed}, {Quantity: flight.WindDirectionFrom, TimeS: stamps, Value: from},
 		{Quantity: flight.Heading, TimeS: stamps, Value: heading, Source: 1}}}
-	whole := []flight.Span{{FromS: 1, ToS: 9}}
-	got := (&analyser{hop: h}).gusts(&h.Channels[2], whole)
+	a := &analyser{hop: h, air: []flight.Span{{FromS: 0, ToS: 100}}}
+	got := a.gusts()
 	if len(got) != 2 {
 		t.Fatalf("%d channels, want 2", len(got))
 	}
@@ -97,14 +97,29 @@ func TestGustComponents(t *testing.T) {
 	if spans := reach(got[0]); len(spans) != 2 {
 		t.Errorf("%d stretches of wind, want 2", len(spans))
 	}
-	if (&analyser{hop: h}).gusts(&h.Channels[2], []flight.Span{{FromS: 0, ToS: 100}}) != nil {
+	ax := axisChannels{axis: flight.RollAxis, rate: &h.Channels[2]}
+	if got := a.others(ax, nil, got, []flight.Span{{FromS: 1, ToS: 9}}); len(got) != 2 {
+		t.Errorf("%d further inputs, want 2", len(got))
+	}
+	if a.others(ax, nil, got, []flight.Span{{FromS: 0, ToS: 100}}) != nil {
 		t.Error("wind over a third of the record must not cost the rest")
 	}
-	if (&analyser{hop: h}).gusts(&h.Channels[1], whole) != nil {
-		t.Error("wind from the log of the motion itself must not explain it")
+	// The same wind as it blows to north and east.
+	north, east := make([]float64, len(speed)), make([]float64, len(speed))
+	for i := range speed {
+		north[i], east[i] = -speed[i]*math.Cos(from[i]), -speed[i]*math.Sin(from[i])
 	}
-	h.Channels = h.Channels[:1]
-	if (&analyser{hop: h}).gusts(&flight.Channel{Source: 1}, whole) != nil {
-		t.Error("wind without direction and heading cannot be resolved")
+	h.Channels[0] = flight.Channel{Quantity: flight.WindNorth, TimeS: stamps, Value: north}
+	h.Channels[1] = flight.Channel{Quantity: flight.WindEast, TimeS: stamps, Value: east}
+	if v := slices.Max(a.gusts()[1].Value); math.Abs(v-7.7135*kt) > 1e-4 {
+		t.Errorf("wind from the right by components %.4f kt, want 7.7135", v/kt)
+	}
+	h.Channels[0].Column = "wind_n_est"
+	if a.gusts() != nil {
+		t.Error("an estimate made on board must not explain the motion it is made from")
+	}
+	h.Channels = h.Channels[1:]
+	if a.gusts() != nil {
+		t.Error("wind without direction cannot be resolved")
 	}
 }

@@ -2,7 +2,6 @@ package response
 
 import (
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"hopcard/analysis/spectrum"
@@ -104,7 +103,7 @@ func sampleOf(c curve, lnGain, phase []float64) sample {
 }
 
 // handling fills in the phase lags and, for attitude, bandwidth and phase delay.
-func (a *analyser) handling(r *Result, s *spectrum.Response, clockS float64) {
+func (a *analyser) handling(r *Result, s *spectrum.Response, p *predictor, clockS float64) {
 	c := carried(s, unwrapped(s))
 	if len(c.phase) < 2 {
 		a.lowCoherence(r)
@@ -113,7 +112,7 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, clockS float64) {
 	smooth := newSmoother(c)
 	smoothed := smooth.apply(nil, c.phase)
 	value := sampleOf(c, smooth.apply(nil, c.lnGain), smoothed)
-	d := newDraws(c, a.settings, clockS)
+	d := newDraws(c, p, a.settings, clockS)
 	samples := make([]sample, 0, a.settings.Draws)
 	var gain, phase []float64
 	for range a.settings.Draws {
@@ -188,42 +187,4 @@ func quantile(sorted []float64, p float64) float64 {
 		return sorted[len(sorted)-1]
 	}
 	return sorted[k] + (x-float64(k))*(sorted[k+1]-sorted[k])
-}
-
-// draws makes samples of a curve with its random errors. Errors of neighbouring points
-// are correlated as far as the window's bandwidth reaches: for a Hann window estimates
-// one bin apart share 4/9 of their variance, that is exp(-1.22) over 1.5 times less than
-// one noise bandwidth.
-type draws struct {
-	c      curve
-	rho    []float64
-	rng    *rand.Rand
-	clockS float64
-	gain   []float64
-	phase  []float64
-}
-
-func newDraws(c curve, s Settings, clockS float64) *draws {
-	n := len(c.phase)
-	d := &draws{c: c, rho: make([]float64, n), rng: rand.New(rand.NewPCG(s.Seed, 33)),
-		clockS: clockS / 1.96, gain: make([]float64, n), phase: make([]float64, n)}
-	for k := 1; k < n; k++ {
-		step := math.Exp(c.lnOmega[k]) - math.Exp(c.lnOmega[k-1])
-		d.rho[k] = math.Exp(-1.22 * step / c.bandRadS[k])
-	}
-	return d
-}
-
-// next returns log gain and phase of one more sample; the slices are reused.
-func (d *draws) next() (lnGain, phase []float64) {
-	var g, p float64
-	shift := d.clockS * d.rng.NormFloat64()
-	for k, rho := range d.rho {
-		fresh := math.Sqrt(1 - rho*rho)
-		g = rho*g + fresh*d.rng.NormFloat64()
-		p = rho*p + fresh*d.rng.NormFloat64()
-		d.gain[k] = d.c.lnGain[k] + d.c.sd[k]*g
-		d.phase[k] = d.c.phase[k] + d.c.sd[k]*p - shift*math.Exp(d.c.lnOmega[k])
-	}
-	return d.gain, d.phase
 }

@@ -4,8 +4,10 @@ import (
 	"math"
 	"math/cmplx"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/lapack/lapack64"
 
 	"hopcard/analysis/spectrum"
 )
@@ -22,12 +24,13 @@ import (
 // ratio of cross to auto spectrum is drawn towards minus one over the pilot (Ljung, System
 // Identification, 2nd ed. 1999, sections 7.3 and 13.4; Wellstead 1978).
 type predictor struct {
-	order      int
-	inputs     int
-	theta      []float64 // a_1..a_n, then b_0..b_n of each input, then c
-	rows       float64
-	sigma2     float64       // variance of e
-	covariance *mat.SymDense // of theta
+	order  int
+	inputs int
+	theta  []float64 // a_1..a_n, then b_0..b_n of each input, then c
+	rows   float64
+	sigma2 float64 // variance of e
+	// factor is U of the normal equations, U'U; the covariance of theta is sigma2 inv(U'U).
+	factor blas64.Triangular
 }
 
 // predictorOrders are the orders tried, in grid steps, highest first: memories of 4.8 s down
@@ -42,58 +45,67 @@ const rowsPerParameter = 5
 // spreads over the steps to both sides of it. No pilot answers a motion that fast.
 const leadSteps = 1
 
-// fitPredictor fits the predictor of the highest order that the runs carry; nil if they
-// are too short for the lowest. The order is not chosen by an information criterion: that
-// weighs the whole band alike, and at the low end, where little of the power of e lies, a
-// short memory bends the answer by more than a long one makes it scatter.
-func fitPredictor(runs []run, out int, inputs []int) *predictor {
+// fitPredictors fits a predictor of the highest order that the runs carry to each output;
+// nil where they are too short for the lowest. The order is not chosen by an information
+// criterion: that weighs the whole band alike, and at the low end, where little of the power
+// of e lies, a short memory bends the answer by more than a long one makes it scatter.
+func fitPredictors(runs []run, outs, inputs []int) []*predictor {
+	found := make([]*predictor, len(outs))
 	for _, n := range predictorOrders() {
 		var rows int
 		for _, r := range runs {
-			rows += max(0, len(r.values[out])-n)
+			rows += max(0, len(r.values[inputs[0]])-n)
 		}
 		if rows < rowsPerParameter*(n+len(inputs)*(n+1)) {
 			continue
 		}
-		if p := newLagProducts(runs, append([]int{out}, inputs...), n).solve(n); p != nil {
-			return p
+		missing := false
+		g := newLagProducts(runs, outs, inputs, n)
+		for i := range outs {
+			if found[i] == nil {
+				found[i] = g.solve(i)
+			}
+			missing = missing || found[i] == nil
+		}
+		if !missing {
+			break
 		}
 	}
-	return nil
+	return found
 }
 
-// lagProducts holds, for every pair of channels and lags up to top, the sum of their
-// lagged products over the rows that have all lags. Neighbouring lags differ by one term
+// lagProducts holds, for every pair of channels that belong together and lags up to top, the
+// sum of their lagged products over the rows that have all lags. Outputs come first, then
+// the inputs; two outputs never belong together. Neighbouring lags differ by one term
 // at each end of a run, so the whole table costs hardly more than its first row.
 type lagProducts struct {
-	channels, top int
-	rows          float64
-	table         []float64 // [(channel*(top+1)+lag)] squared
-	sums          []float64
+	outs, channels, top int
+	rows                float64
+	table               []float64 // [(channel*(top+1)+lag)] squared
+	sums                []float64
 }
 
 func (g *lagProducts) size() int { return g.channels * (g.top + 1) }
 
-func newLagProducts(runs []run, channels []int, top int) *lagProducts {
-	g := &lagProducts{channels: len(channels), top: top}
+func newLagProducts(runs []run, outs, inputs []int, top int) *lagProducts {
+	g := &lagProducts{outs: len(outs), channels: len(outs) + len(inputs), top: top}
 	n := g.size()
 	g.table, g.sums = make([]float64, n*n), make([]float64, n)
+	x := make([][]float64, g.channels)
 	for _, r := range runs {
-		x := make([][]float64, len(channels))
-		for i, c := range channels {
-			// The sticks are moved back against the output.
+		if len(r.values[inputs[0]]) <= leadSteps+top {
+			continue
+		}
+		for i, c := range append(append([]int{}, outs...), inputs...) {
+			// The inputs are moved back against the outputs.
 			lead := leadSteps
-			if i == 0 {
+			if i < len(outs) {
 				lead = 0
 			}
 			v := r.values[c]
-			if len(v) > leadSteps {
-				x[i] = v[lead : len(v)-leadSteps+lead]
-			}
+			x[i] = v[lead : len(v)-leadSteps+lead]
 		}
-		if len(x[0]) > top {
-			g.add(x)
-		}
+		g.add(x)
 	}
 	return g
 }
@@ -103,9 +115,14 @@ func (g *lagProducts) add(x [][]float64) {
 	g.rows += float64(length - top)
 	for a := range x {
 		for b := range x {
+			if a != b && a < g.outs && b < g.outs {
+				continue
+			}
 			// First row and column: lag 0 of one against all of the other.
 			for j := 0; j <= top; j++ {
-				g.fill(x, a, b, j, floats.Dot(x[a][top:], x[b][top-j:length-j]))
+				if j > 0 || a <= b {
+					g.fill(x, a, b, j, floats.Dot(x[a][top:], x[b][top-j:length-j]))
+				}
 			}
 		}
 		for j := 0; j <= top; j++ {
@@ -121,7 +138,7 @@ func (g *lagProducts) fill(x [][]float64, a, b, j int, s float64) {
 	for i := 0; i+j <= top; i++ {
 		p, q := a*(top+1)+i, b*(top+1)+i+j
 		g.table[p*n+q] += s
-		if j > 0 {
+		if j > 0 || a != b {
 			g.table[q*n+p] += s
 		}
 		// One step further back: the last row leaves, one before the first comes in.
@@ -131,53 +148,51 @@ func (g *lagProducts) fill(x [][]float64, a, b, j int, s float64) {
 	}
 }
 
-// solve solves the normal equations of order n; nil if they are singular.
-func (g *lagProducts) solve(n int) *predictor {
+// solve solves the normal equations of one output; nil if they are singular.
+func (g *lagProducts) solve(out int) *predictor {
 	var index []int
-	for j := 1; j <= n; j++ {
+	for j := 1; j <= g.top; j++ {
+		index = append(index, out*(g.top+1)+j)
+	}
+	for j := g.outs * (g.top + 1); j < g.size(); j++ {
 		index = append(index, j)
 	}
-	for c := 1; c < g.channels; c++ {
-		for j := 0; j <= n; j++ {
-			index = append(index, c*(g.top+1)+j)
-		}
-	}
-	p := &predictor{order: n, inputs: g.channels - 1, rows: g.rows}
-	size := g.size()
+	p := &predictor{order: g.top, inputs: g.channels - g.outs, rows: g.rows}
+	size, zero := g.size(), out*(g.top+1)
 	// The constant is taken out by centring the products.
 	centred := func(i, j int) float64 { return g.table[i*size+j] - g.sums[i]*g.sums[j]/g.rows }
 	k := len(index)
-	normal := mat.NewSymDense(k, nil)
-	right := mat.NewVecDense(k, nil)
+	normal := blas64.Symmetric{Uplo: blas.Upper, N: k, Stride: k, Data: make([]float64, k*k)}
+	right := make([]float64, k)
 	for i, a := range index {
 		for j := i; j < k; j++ {
-			normal.SetSym(i, j, centred(a, index[j]))
+			normal.Data[i*k+j] = centred(a, index[j])
 		}
 		// A trace of ridge: what it hides lies 100 dB below the channel's own power.
-		normal.SetSym(i, i, normal.At(i, i)*(1+1e-10))
-		right.SetVec(i, centred(a, 0))
+		normal.Data[i*k+i] *= 1 + 1e-10
+		right[i] = centred(a, zero)
 	}
-	var chol mat.Cholesky
-	var theta mat.VecDense
-	if !chol.Factorize(normal) || chol.SolveVecTo(&theta, right) != nil {
+	factor, ok := lapack64.Potrf(normal)
+	if !ok {
 		return nil
 	}
-	p.theta = append([]float64{}, theta.RawVector().Data...)
-	rest := centred(0, 0) - mat.Dot(&theta, right)
-	p.sigma2 = rest / (g.rows - float64(k) - 1)
-	p.covariance = &mat.SymDense{}
-	if !(p.sigma2 > 0) || chol.InverseTo(p.covariance) != nil {
+	p.factor = factor
+	p.theta = append([]float64{}, right...)
+	lapack64.Potrs(factor, blas64.General{Rows: k, Cols: 1, Stride: 1, Data: p.theta})
+	p.sigma2 = (centred(zero, zero) - floats.Dot(p.theta, right)) / (g.rows - float64(k) - 1)
+	if !(p.sigma2 > 0) {
 		return nil
 	}
-	p.covariance.ScaleSym(p.sigma2, p.covariance)
 	return p
 }
 
 // powers returns z^-j at w, j = 0 to the order.
 func (p *predictor) powers(w float64) []complex128 {
 	powers := make([]complex128, p.order+1)
-	for j := range powers {
-		powers[j] = cmplx.Exp(complex(0, -w*gridStepS*float64(j)))
+	powers[0] = 1
+	step := cmplx.Exp(complex(0, -w*gridStepS))
+	for j := 1; j < len(powers); j++ {
+		powers[j] = powers[j-1] * step
 	}
 	return powers
 }
@@ -210,21 +225,47 @@ func (p *predictor) at(w float64, input int) complex128 {
 	return p.numerator(powers, input) / p.denominator(powers) * early
 }
 
-// sd returns the standard deviation of the response to an input at w, relative to its
-// magnitude, to first order in the errors of the parameters.
-func (p *predictor) sd(w float64, input int) float64 {
-	powers := p.powers(w)
-	num, den := p.numerator(powers, input), p.denominator(powers)
-	k := len(p.theta)
-	re, im := mat.NewVecDense(k, nil), mat.NewVecDense(k, nil)
-	set := func(i int, d complex128) { re.SetVec(i, real(d)); im.SetVec(i, imag(d)) }
-	for j := range p.order {
-		set(j, powers[j+1]/den)
+// whitened returns, for each frequency, what turns independent errors of unit variance into
+// those of log gain and of phase there, to first order: two columns for each w, of a matrix
+// with a row for each parameter. With J the derivatives of ln H by theta it is
+// sigma inv(U') J'.
+func (p *predictor) whitened(ws []float64, input int) blas64.General {
+	k, n := len(p.theta), 2*len(ws)
+	m := blas64.General{Rows: k, Cols: n, Stride: n, Data: make([]float64, k*n)}
+	for c, w := range ws {
+		powers := p.powers(w)
+		num, den := p.numerator(powers, input), p.denominator(powers)
+		set := func(i int, d complex128) { m.Data[i*n+2*c], m.Data[i*n+2*c+1] = real(d), imag(d) }
+		for j := range p.order {
+			set(j, powers[j+1]/den)
+		}
+		for j := range p.order + 1 {
+			set(p.first(input)+j, powers[j]/num)
+		}
 	}
-	for j := range p.order + 1 {
-		set(p.first(input)+j, powers[j]/num)
+	blas64.Trsm(blas.Left, blas.Trans, math.Sqrt(p.sigma2), p.factor, m)
+	return m
+}
+
+// sds returns the standard deviation of the response to an input at each frequency, relative
+// to its magnitude, to first order in the errors of the parameters.
+func (p *predictor) sds(ws []float64, input int) []float64 {
+	return p.sdsOf(p.whitened(ws, input))
+}
+
+// sdsOf are the standard deviations that belong to the columns of whitened.
+func (p *predictor) sdsOf(m blas64.General) []float64 {
+	out := make([]float64, m.Cols/2)
+	for i := range m.Rows {
+		for c := range out {
+			re, im := m.Data[i*m.Stride+2*c], m.Data[i*m.Stride+2*c+1]
+			out[c] += (re*re + im*im) / 2
+		}
 	}
-	return math.Sqrt(max(0, mat.Inner(re, p.covariance, re)+mat.Inner(im, p.covariance, im)) / 2)
+	for c := range out {
+		out[c] = math.Sqrt(out[c])
+	}
+	return out
 }
 
 // errorEvery is how many grid points share one evaluation of the errors: the errors of the
@@ -246,12 +287,17 @@ func (p *predictor) replaceH(r *spectrum.Response, factor func(w float64) comple
 	out := *r
 	n := len(r.H)
 	out.H, out.SD, out.BandRadS = make([]complex128, n), make([]float64, n), make([]float64, n)
+	var at []float64
 	for k, w := range r.OmegaRadS {
 		out.H[k] = p.at(w, 0) * factor(w)
 		out.BandRadS[k] = 2 * math.Pi / (float64(p.order) * gridStepS)
 		if k%errorEvery == 0 || k == n-1 {
-			out.SD[k] = p.sd(w, 0)
+			at = append(at, w)
 		}
+	}
+	sds := p.sds(at, 0)
+	for i, sd := range sds {
+		out.SD[min(i*errorEvery, n-1)] = sd
 	}
 	for k := range out.SD {
 		if lo := k - k%errorEvery; k != lo && k != n-1 {

@@ -20,7 +20,7 @@ func TestLagProducts(t *testing.T) {
 		runs = append(runs, r)
 	}
 	const top = 6
-	g := newLagProducts(runs, []int{2, 0, 1}, top)
+	g := newLagProducts(runs, []int{2}, []int{0, 1}, top)
 	order := []int{2, 0, 1}
 	for a := range 3 {
 		for b := range 3 {

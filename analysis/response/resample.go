@@ -70,10 +70,11 @@ type run struct {
 // resample brings the channels to the grid inside the spans wanted. There is one run per
 // stretch without a gap in any of them.
 func resample(chs []*flight.Channel, wanted []flight.Span) []run {
-	spans := wanted
-	for _, c := range chs {
-		spans = intersect(spans, reach(c))
-	}
+	return onGrid(chs, spansFor(chs, wanted))
+}
+
+// onGrid brings the channels to the grid over spans in which all are there.
+func onGrid(chs []*flight.Channel, spans []flight.Span) []run {
 	k := newKernel()
 	var runs []run
 	for _, s := range spans {
