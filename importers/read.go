@@ -183,6 +183,9 @@ func (f *logFile) source() flight.Source {
 	s := flight.Source{
 		File: f.name, Role: f.role, Rows: f.rows, Clock: f.clock, Dress: f.dress.words(f.time.words),
 	}
+	if !f.special {
+		s.TimeColumns = f.time.columns()
+	}
 	if f.stepS > 0 {
 		s.RateHz = (1 + f.clock.DriftPPM*1e-6) / f.stepS
 	}

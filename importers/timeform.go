@@ -132,6 +132,19 @@ func (t *timeForm) seconds() []float64 {
 	return v
 }
 
+// columns lists the columns that the stamps were read from, in the order of the file.
+func (t *timeForm) columns() []flight.TimeColumn {
+	stamp := flight.TimeColumn{Column: t.stamp.header, Unit: t.unit}
+	if t.date == nil {
+		return []flight.TimeColumn{stamp}
+	}
+	date := flight.TimeColumn{Column: t.date.header}
+	if t.date.index > t.stamp.index {
+		return []flight.TimeColumn{stamp, date}
+	}
+	return []flight.TimeColumn{date, stamp}
+}
+
 // guessTimeUnit settles the unit of number stamps and scales them to seconds.
 func (f *logFile) guessTimeUnit(raw []float64) error {
 	t := &f.time
