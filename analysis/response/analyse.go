@@ -30,6 +30,8 @@ type Settings struct {
 	WindowsS []float64
 	// Overlap of the windows; 0 means 0.75, or 0.5 where that gives many.
 	Overlap float64
+	// RotorSpeedRadS stands for the rotor speed where none is logged; 0 means unknown.
+	RotorSpeedRadS float64
 	// Draws is the number of samples behind each interval; 0 means 200.
 	Draws int
 	// Seed of the sampling.

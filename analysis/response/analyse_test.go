@@ -69,8 +69,8 @@ func TestRateTypeEndToEnd(t *testing.T) {
 		expect(t, string(axis)+" gain bandwidth", r.BandwidthGainRadS, 4.41544, 0.03*4.415)
 		expect(t, string(axis)+" phase delay", r.PhaseDelayS, 0.058447, 0.005)
 		rate := result(t, a, axis, Rate)
-		if len(rate.Lag) != 3 {
-			t.Fatalf("%s: %d phase lags, want 3", axis, len(rate.Lag))
+		if len(rate.Lag) != 4 || rate.Lag[3].At != "w180" || math.Abs(rate.Lag[3].FrequencyRadS/6.71526-1) > 0.03 {
+			t.Fatalf("%s: phase lags %v, want them at 0.5, 1, 2 Hz and w180", axis, rate.Lag)
 		}
 		for _, l := range rate.Lag {
 			w := l.FrequencyRadS

@@ -3,6 +3,7 @@ package response
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
@@ -52,19 +53,31 @@ func (a *analyser) axis(j job) *measured {
 	}
 	if att != nil {
 		r := a.result(ax, Attitude, att, g)
-		a.handling(&r, att, m.attitude, a.clockHalfWidthS(ax.stick, ax.attitude))
+		r.ClockHalfWidthS = a.clockHalfWidthS(ax.stick, ax.attitude)
+		a.handling(&r, att, m.attitude)
 		m.results = append(m.results, r)
 	}
 	if rate != nil {
 		r := a.result(ax, Rate, rate, g)
-		a.handling(&r, rate, m.rate, a.clockHalfWidthS(ax.stick, ax.rate))
+		r.ClockHalfWidthS = a.clockHalfWidthS(ax.stick, ax.rate)
+		a.handling(&r, rate, m.rate)
 		r.CorrelationLagS, r.WeightedCorrelationLagS = lag, weighted
 		m.results = append(m.results, r)
 	}
+	m.lagAtW180()
 	if m.leads == nil && m.apart < modelApart {
 		a.models(ax, m.results, att, rate, lags)
 	}
 	return m
+}
+
+// lagAtW180 states the lag of both responses where attitude lags by 180 deg.
+func (m *measured) lagAtW180() {
+	if w := m.results[0].W180RadS; w != nil {
+		for i := range m.results {
+			m.results[i].AddLag("w180", w.Value)
+		}
+	}
 }
 
 // models fits a model to the rate, or to the attitude where no rate is logged, and gives it
@@ -231,6 +244,7 @@ const mostError = 0.2
 // result puts a response into the form of the card.
 func (a *analyser) result(ax axisChannels, out Output, r *spectrum.Response, g group) Result {
 	res := Result{Axis: ax.axis, Input: ax.axis.Stick(), Output: out, Spans: spansOf(g.runs)}
+	res.RotorSpeedRadS = a.rotorSpeedRadS(res.Spans)
 	phase := unwrapped(r)
 	for k, h := range r.H {
 		eps := r.SD[k]
@@ -246,6 +260,28 @@ func (a *analyser) result(ax axisChannels, out Output, r *spectrum.Response, g g
 		res.PhaseSDDeg = append(res.PhaseSDDeg, eps*degPerRad)
 	}
 	return res
+}
+
+// rotorSpeedRadS is the median of the logged rotor speed in the spans, or else that of the
+// settings.
+func (a *analyser) rotorSpeedRadS(spans []flight.Span) float64 {
+	c := filled(a.hop.Channel(flight.RotorSpeed))
+	if c == nil {
+		return a.settings.RotorSpeedRadS
+	}
+	var all []float64
+	for _, s := range spans {
+		for i := c.Index(s.FromS); i < c.Index(s.ToS); i++ {
+			if v := c.Value[i]; finite(v) && v > 0 {
+				all = append(all, v)
+			}
+		}
+	}
+	if len(all) == 0 {
+		return a.settings.RotorSpeedRadS
+	}
+	slices.Sort(all)
+	return all[len(all)/2]
 }
 
 // inputs returns the sticks, that of the axis first.

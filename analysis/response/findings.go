@@ -62,11 +62,15 @@ func (a *analyser) noResponse(ax axisChannels, spans []flight.Span) {
 }
 
 func (a *analyser) stickStill(ax axisChannels) {
+	severity, advice := flight.Caution, "Fly doublets or a sweep in this axis."
+	if ax.axis == flight.YawAxis {
+		severity, advice = flight.Note, "If yaw matters, fly a doublet or two with the pedals."
+	}
 	a.find(flight.Finding{
-		Code: flight.CodeStickStill, Severity: flight.Caution, Channel: string(ax.axis.Stick()),
+		Code: flight.CodeStickStill, Severity: severity, Channel: string(ax.axis.Stick()),
 		Text: fmt.Sprintf("The %s hardly moved in flight (less than %.1f %% of full travel): no %s response can be measured.",
 			ax.axis.Stick(), 100*stillTravel, ax.axis),
-		Advice: "Fly doublets or a sweep in this axis.",
+		Advice: advice,
 	})
 }
 

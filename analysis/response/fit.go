@@ -3,6 +3,9 @@ package response
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -78,27 +81,22 @@ func products(jac [][]float64) *mat.SymDense {
 // step writes p less the damped Gauss-Newton step into next.
 func step(next, p []float64, jac [][]float64, r []float64, normal *mat.SymDense, lambda float64) bool {
 	n := len(p)
-	damped := mat.NewSymDense(n, nil)
-	damped.CopySym(normal)
-	g := mat.NewVecDense(n, nil)
+	damped := blas64.Symmetric{Uplo: blas.Upper, N: n, Stride: n, Data: make([]float64, n*n)}
+	copy(damped.Data, normal.RawSymmetric().Data)
+	d := blas64.General{Rows: n, Cols: 1, Stride: 1, Data: make([]float64, n)}
 	for i := range n {
-		damped.SetSym(i, i, normal.At(i, i)*(1+lambda)+1e-12)
-		var s float64
+		damped.Data[i*n+i] = normal.At(i, i)*(1+lambda) + 1e-12
 		for k, v := range jac[i] {
-			s += v * r[k]
+			d.Data[i] += v * r[k]
 		}
-		g.SetVec(i, s)
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(damped) {
+	factor, ok := lapack64.Potrf(damped)
+	if !ok {
 		return false
 	}
-	var d mat.VecDense
-	if err := chol.SolveVecTo(&d, g); err != nil {
-		return false
-	}
+	lapack64.Potrs(factor, d)
 	for i := range n {
-		next[i] = p[i] - d.AtVec(i)
+		next[i] = p[i] - d.Data[i]
 	}
 	return true
 }

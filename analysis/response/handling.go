@@ -81,29 +81,8 @@ func gainBandwidth(c curve, lnGain []float64, ln180 float64) float64 {
 	return math.NaN()
 }
 
-// lagsRadS are the frequencies at which the phase lag is stated: 0.5, 1 and 2 Hz.
-func lagsRadS() []float64 { return []float64{math.Pi, 2 * math.Pi, 4 * math.Pi} }
-
-// sample is what one drawing of the random errors makes of a curve.
-type sample struct {
-	handling
-	phaseAt []float64 // at lagsRadS, NaN outside the curve
-}
-
-func sampleOf(c curve, lnGain, phase []float64) sample {
-	s := sample{handling: handlingOf(c, lnGain, phase)}
-	for _, w := range lagsRadS() {
-		p, ok := c.interpolate(phase, math.Log(w))
-		if !ok {
-			p = math.NaN()
-		}
-		s.phaseAt = append(s.phaseAt, p)
-	}
-	return s
-}
-
 // handling fills in the phase lags and, for attitude, bandwidth and phase delay.
-func (a *analyser) handling(r *Result, s *spectrum.Response, p *predictor, clockS float64) {
+func (a *analyser) handling(r *Result, s *spectrum.Response, p *predictor) {
 	c := carried(s, unwrapped(s))
 	if len(c.phase) < 2 {
 		a.lowCoherence(r)
@@ -111,36 +90,41 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, p *predictor, clock
 	}
 	smooth := newSmoother(c)
 	smoothed := smooth.apply(nil, c.phase)
-	value := sampleOf(c, smooth.apply(nil, c.lnGain), smoothed)
-	d := newDraws(c, p, a.settings, clockS)
-	samples := make([]sample, 0, a.settings.Draws)
-	var gain, phase []float64
-	for range a.settings.Draws {
-		g, p := d.next()
-		gain, phase = smooth.apply(gain, g), smooth.apply(phase, p)
-		samples = append(samples, sampleOf(c, gain, phase))
-	}
-	for i, w := range lagsRadS() {
-		if e := interval(value, samples, func(s sample) float64 { return s.phaseAt[i] }); e != nil {
-			r.Lag = append(r.Lag, LagAt{FrequencyRadS: w, PhaseDeg: e.Times(degPerRad), TimeS: e.Times(-1 / w)})
+	for _, at := range []struct {
+		name string
+		hz   float64
+	}{{"0.5 Hz", 0.5}, {"1 Hz", 1}, {"2 Hz", 2}} {
+		w := 2 * math.Pi * at.hz
+		if phase, ok := c.interpolate(smoothed, math.Log(w)); ok {
+			sd, _ := c.interpolate(c.sd, math.Log(w))
+			r.addLag(at.name, w, phase*degPerRad, sd*degPerRad)
 		}
 	}
 	if r.Output != Attitude {
 		return
 	}
+	value := handlingOf(c, smooth.apply(nil, c.lnGain), smoothed)
+	d := newDraws(c, p, a.settings, r.ClockHalfWidthS)
+	samples := make([]handling, 0, a.settings.Draws)
+	var gain, phase []float64
+	for range a.settings.Draws {
+		g, p := d.next()
+		gain, phase = smooth.apply(gain, g), smooth.apply(phase, p)
+		samples = append(samples, handlingOf(c, gain, phase))
+	}
 	for _, f := range []struct {
 		dst **flight.Estimate
-		of  func(sample) float64
+		of  func(handling) float64
 	}{
-		{&r.W180RadS, func(s sample) float64 { return s.w180 }},
-		{&r.BandwidthGainRadS, func(s sample) float64 { return s.gainBandwidth }},
-		{&r.PhaseDelayS, func(s sample) float64 { return s.phaseDelayS }},
+		{&r.W180RadS, func(s handling) float64 { return s.w180 }},
+		{&r.BandwidthGainRadS, func(s handling) float64 { return s.gainBandwidth }},
+		{&r.PhaseDelayS, func(s handling) float64 { return s.phaseDelayS }},
 	} {
 		*f.dst = interval(value, samples, f.of)
 	}
-	top := func(s sample) float64 { return s.top }
-	r.BandwidthPhaseRadS = intervalWith(value, samples, func(s sample) float64 { return s.phaseBandwidth }, top)
-	r.BandwidthRadS = intervalWith(value, samples, func(s sample) float64 { return s.bandwidth }, top)
+	top := func(s handling) float64 { return s.top }
+	r.BandwidthPhaseRadS = intervalWith(value, samples, func(s handling) float64 { return s.phaseBandwidth }, top)
+	r.BandwidthRadS = intervalWith(value, samples, func(s handling) float64 { return s.bandwidth }, top)
 	if r.Axis == flight.YawAxis {
 		return // held by heading, not by attitude: the numbers are not asked for
 	}
@@ -150,12 +134,12 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, p *predictor, clock
 // interval returns the estimate with the middle 95 % of the samples, or nil if it is not
 // defined, or not in at least nine of ten samples: then the data do not decide whether
 // there is such a number at all.
-func interval(value sample, samples []sample, of func(sample) float64) *flight.Estimate {
-	return intervalWith(value, samples, of, func(sample) float64 { return math.NaN() })
+func interval(value handling, samples []handling, of func(handling) float64) *flight.Estimate {
+	return intervalWith(value, samples, of, func(handling) float64 { return math.NaN() })
 }
 
 // intervalWith is interval with what stands for the number in samples that have none.
-func intervalWith(value sample, samples []sample, of, instead func(sample) float64) *flight.Estimate {
+func intervalWith(value handling, samples []handling, of, instead func(handling) float64) *flight.Estimate {
 	v := of(value)
 	if math.IsNaN(v) {
 		return nil

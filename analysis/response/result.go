@@ -1,6 +1,11 @@
 package response
 
-import "hopcard/flight"
+import (
+	"math"
+	"sort"
+
+	"hopcard/flight"
+)
 
 // Output says which motion a response ends in.
 type Output string
@@ -39,7 +44,14 @@ type Result struct {
 	// the data cannot separate them.
 	TransportDelayS *flight.Estimate
 	EffectiveDelayS *flight.Estimate
-	Lag             []LagAt
+	// Lag is stated at 0.5, 1 and 2 Hz and, where they are known, at w180 and at the pilot's
+	// crossover.
+	Lag []LagAt
+	// RotorSpeedRadS is the median rotor speed while this was measured, 0 if it is not known.
+	RotorSpeedRadS float64
+	// ClockHalfWidthS is the half width of the clocks' 95 % interval, part of that of every
+	// time here.
+	ClockHalfWidthS float64
 
 	// Of stick against attitude only, as ADS-33E-PRF (2000), 3.3.2.1, defines them.
 	W180RadS           *flight.Estimate
@@ -56,9 +68,43 @@ type Result struct {
 // LagAt is the phase lag at one frequency, in degrees (negative: output behind) and as
 // time (positive: output behind).
 type LagAt struct {
+	At            string // what the frequency is: "1 Hz", "w180", "crossover"
 	FrequencyRadS float64
 	PhaseDeg      flight.Estimate
 	TimeS         flight.Estimate
+	// Revolutions of the rotor in TimeS, nil if its speed is not known.
+	Revolutions *flight.Estimate
+}
+
+// Revolutions returns a time of r as revolutions of the rotor, nil if the time or the rotor
+// speed is not known.
+func (r *Result) Revolutions(timeS *flight.Estimate) *flight.Estimate {
+	if timeS == nil || r.RotorSpeedRadS == 0 {
+		return nil
+	}
+	e := timeS.Times(r.RotorSpeedRadS / (2 * math.Pi))
+	return &e
+}
+
+// AddLag states the phase lag at one more frequency, say the pilot's crossover once it is
+// known. It reports whether the response was measured there, and may be timed.
+func (r *Result) AddLag(at string, frequencyRadS float64) bool {
+	n := len(r.FrequencyRadS)
+	k := sort.SearchFloat64s(r.FrequencyRadS, frequencyRadS)
+	if len(r.Lag) == 0 || k == 0 || k == n || !(frequencyRadS > 0) || r.FrequencyRadS[k] > 1.2*r.FrequencyRadS[k-1] {
+		return false
+	}
+	f := math.Log(frequencyRadS/r.FrequencyRadS[k-1]) / math.Log(r.FrequencyRadS[k]/r.FrequencyRadS[k-1])
+	r.addLag(at, frequencyRadS, (1-f)*r.PhaseDeg[k-1]+f*r.PhaseDeg[k], (1-f)*r.PhaseSDDeg[k-1]+f*r.PhaseSDDeg[k])
+	return true
+}
+
+func (r *Result) addLag(at string, w, phaseDeg, sdDeg float64) {
+	half := math.Hypot(1.96*sdDeg, w*r.ClockHalfWidthS*degPerRad)
+	e := flight.Estimate{Value: phaseDeg, Low: phaseDeg - half, High: phaseDeg + half}
+	l := LagAt{At: at, FrequencyRadS: w, PhaseDeg: e, TimeS: e.Times(-1 / (w * degPerRad))}
+	l.Revolutions = r.Revolutions(&l.TimeS)
+	r.Lag = append(r.Lag, l)
 }
 
 // Model is a low-order transfer function fitted to a response.
