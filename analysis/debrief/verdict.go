@@ -61,7 +61,7 @@ func judgeUnstable(d *Debrief, add addReason) {
 		switch u.Kind {
 		case stability.Airframe, stability.PilotCoupled, stability.Limit:
 			add(No, u.Span, "%s", u.Reason)
-		case stability.ControlStop:
+		case stability.ControlStop, stability.Unattributed:
 			add(Caution, u.Span, "%s", u.Reason)
 		}
 	}

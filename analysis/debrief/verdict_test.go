@@ -54,6 +54,7 @@ func TestVerdict(t *testing.T) {
 		{"nothing wrong", func(*Debrief) {}, Yes, "flew for 85 s"},
 		{"airframe", unstable(stability.Airframe), No, "because"},
 		{"pilot-coupled", unstable(stability.PilotCoupled), No, "because"},
+		{"grew, cause unknown", unstable(stability.Unattributed), Caution, "because"},
 		{"beyond a limit", unstable(stability.Limit), No, "because"},
 		{"near a stop", unstable(stability.ControlStop), Caution, "because"},
 		{"little control left", func(d *Debrief) { d.Stability.Control[1].LeftPercent = 8 }, Caution, "8 % of the stick"},
