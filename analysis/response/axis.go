@@ -93,6 +93,7 @@ func (a *analyser) models(ax axisChannels, results []Result, att, rate, lags *sp
 	for i := range results {
 		results[i].Model = last.Model
 		results[i].EffectiveDelayS, results[i].TransportDelayS = last.EffectiveDelayS, last.TransportDelayS
+		results[i].DiscFollowingS, results[i].BarFollowingS = last.DiscFollowingS, last.BarFollowingS
 	}
 }
 

@@ -3,6 +3,7 @@ package response
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 )
 
 // form is one low-order transfer function of rate to stick, with delay. Parameters that
@@ -15,42 +16,77 @@ type form struct {
 	// logRate evaluates the logarithm of the transfer function at s = jw, on any branch, and
 	// writes its derivatives by the parameters as carried to grad unless that is nil.
 	logRate func(p []float64, s complex128, grad []complex128) complex128
-	// delay and follow are the indices of the dead time and of the disc's following time;
-	// follow is -1 where the form has none.
-	delay, follow int
+	// delay, disc and bar are the indices of the dead time and of the following times of disc
+	// and bar; -1 where the form has none.
+	delay, disc, bar int
 }
 
 // rate evaluates the transfer function at s = jw.
 func (f form) rate(p []float64, s complex128) complex128 { return cmplx.Exp(f.logRate(p, s, nil)) }
 
-// forms are the models tried, simplest first. The hover form has the attitude's one real
-// root and one oscillatory pair of the textbook hover cubic (see Padfield, Helicopter
-// Flight Dynamics, chapter 4), the last one the disc's following time beside the dead
-// time.
+// The disc in hover, its tilt a, the body's rate q and the speed u obey (see package rotor)
+//
+//	tau_f da/dt = -a - tau_f q + A + ku u,  dq/dt = M a,  du/dt = -g (theta + a) - x u,
+//
+// with M the hub's stiffness over inertia. Under a bar the blades take A = ks s + kb ab, and
+// tau_b dab/dt = -ab - tau_b q + kp s. So dead time and following time of the disc stand
+// for the same thing in every form below: without speed the disc's following time is one over
+// the sum of the two roots, which a form with free roots would hide. Only the first-order form
+// has no disc: its delay is the sum of the two.
+const (
+	iGain = iota
+	iDelay
+	iDisc
+	iStiff
+)
+
+// forms are the models tried, simplest first.
 func forms() []form {
-	first := form{name: "first-order rate with delay", delay: 1, follow: -1, logRate: logFirst,
-		names: []string{"gain_per_s", "delay_s", "time_constant_s"}, logs: []bool{true, false, true}}
-	second := form{name: "second-order rate with delay", delay: 1, follow: -1, logRate: logSecond,
-		names: []string{"gain_per_s", "delay_s", "frequency_rad_s", "damping_ratio"}, logs: []bool{true, false, true, false}}
-	names := []string{"gain_per_s2", "delay_s", "zero_per_s", "root_per_s", "frequency_rad_s", "damping_ratio"}
-	logs := []bool{true, false, false, false, true, false}
-	pair := form{name: "attitude with one real root and one oscillatory pair, with delay", delay: 1, follow: -1,
-		names: names, logs: logs, logRate: logHover}
-	disc := form{name: "attitude with one real root and one oscillatory pair, with delay and disc lag", delay: 1, follow: 6,
-		names: append(append([]string{}, names...), "disc_following_time_s"), logs: append(append([]bool{}, logs...), true),
-		logRate: logHoverDisc}
-	first.starts = [][]float64{{0, 0.1, math.Log(0.3)}, {0, 0.1, math.Log(2)}}
-	second.starts = [][]float64{{0, 0.05, math.Log(4), 0.7}, {0, 0.05, math.Log(3), 0.2}, {0, 0.05, 0, 0.5}}
-	for _, w := range []float64{0.5, 3} {
-		for _, root := range []float64{0.3, 2} {
-			pair.starts = append(pair.starts, []float64{2, 0.08, 0.05, root, math.Log(w), 0.1})
+	names := []string{"gain", "delay_s", "disc_following_time_s", "stiffness_per_s2"}
+	logs := []bool{true, false, true, true}
+	speed, speedLogs := []string{"speed_per_s2", "speed_damping_per_s"}, []bool{false, false}
+	bar, barLogs := []string{"bar_feedback_s", "bar_share", "bar_following_time_s"}, []bool{true, false, true}
+	first := form{name: "first-order rate with delay", delay: 1, disc: -1, bar: -1, logRate: logFirst,
+		names: []string{"gain_per_s", "delay_s", "time_constant_s"}, logs: []bool{true, false, true},
+		starts: [][]float64{{0, 0.1, math.Log(0.3)}, {0, 0.1, math.Log(2)}}}
+	second := form{name: "disc and body, with delay", delay: iDelay, disc: iDisc, bar: -1, names: names, logs: logs,
+		logRate: func(p []float64, s complex128, grad []complex128) complex128 {
+			return logHead(p, -1, -1, s, grad)
+		}}
+	for _, follow := range []float64{0.05, 0.12} {
+		for _, stiff := range []float64{5, 30} {
+			second.starts = append(second.starts, []float64{-1, 0.06, math.Log(follow), math.Log(stiff)})
 		}
 	}
-	for _, p := range pair.starts {
-		disc.starts = append(disc.starts, append(append([]float64{}, p...), math.Log(0.05)))
+	hover := form{name: "disc and body in hover, with delay", delay: iDelay, disc: iDisc, bar: -1,
+		names: join(names, speed), logs: join(logs, speedLogs),
+		logRate: func(p []float64, s complex128, grad []complex128) complex128 {
+			return logHead(p, 4, -1, s, grad)
+		}}
+	barred := form{name: "disc, body and bar, with delay", delay: iDelay, disc: iDisc, bar: 6,
+		names: join(names, bar), logs: join(logs, barLogs),
+		logRate: func(p []float64, s complex128, grad []complex128) complex128 {
+			return logHead(p, -1, 4, s, grad)
+		}}
+	both := form{name: "disc, body and bar in hover, with delay", delay: iDelay, disc: iDisc, bar: 8,
+		names: join(names, speed, bar), logs: join(logs, speedLogs, barLogs),
+		logRate: func(p []float64, s complex128, grad []complex128) complex128 {
+			return logHead(p, 4, 6, s, grad)
+		}}
+	for _, p := range second.starts {
+		hover.starts = append(hover.starts, join(p, []float64{0.3, 0.1}))
 	}
-	return []form{first, second, pair, disc}
+	for _, follow := range []float64{0.4, 1} {
+		b := []float64{math.Log(0.4 * follow), 0.5, math.Log(follow)}
+		for _, p := range second.starts[1:3] {
+			barred.starts = append(barred.starts, join(p, b))
+			both.starts = append(both.starts, join(p, []float64{0.3, 0.1}, b))
+		}
+	}
+	return []form{first, second, hover, barred, both}
 }
+
+func join[T any](parts ...[]T) []T { return slices.Concat(parts...) }
 
 // ln is the complex logarithm; where the argument vanishes its real part is -Inf.
 func ln(z complex128) complex128 {
@@ -67,35 +103,42 @@ func logFirst(p []float64, s complex128, grad []complex128) complex128 {
 	return complex(p[0], 0) - complex(p[1], 0)*s - ln(ts+1)
 }
 
-// logSecond is K e^(-tau s) w^2/(s^2 + 2 z w s + w^2).
-func logSecond(p []float64, s complex128, grad []complex128) complex128 {
-	w := complex(math.Exp(p[2]), 0)
-	damp := complex(2*p[3], 0) * w * s
-	den := s*s + damp + w*w
-	if grad != nil {
-		grad[0], grad[1], grad[2], grad[3] = 1, -s, 2-(damp+2*w*w)/den, -2*w*s/den
+// logHead is the head on the body: gain, delay, following time of the disc and stiffness,
+// with two parameters of speed from index speed on and three of the bar from index bar on,
+// unless these are negative. With
+//
+//	N = M s (s + x),  D = s^2 (s + x)(tau_f s + 1) + tau_f M s (s + x) + c (s^2 + M),  c = ku g,
+//
+// the bare head answers with e^(-tau s) N/D; the bar, with feedback F = kb tau_b and share
+// r = kb kp/ks, makes of it e^(-tau s) (tau_b s + 1 + r) N/(D (tau_b s + 1) + F N).
+func logHead(p []float64, speed, bar int, s complex128, grad []complex128) complex128 {
+	follow, m := complex(math.Exp(p[iDisc]), 0), complex(math.Exp(p[iStiff]), 0)
+	var c, x complex128
+	if speed >= 0 {
+		c, x = complex(p[speed], 0), complex(p[speed+1], 0)
 	}
-	return complex(p[0]+2*p[2], 0) - complex(p[1], 0)*s - ln(den)
-}
-
-// logHover is K e^(-tau s) s (s + a)/((s + r)(s^2 + 2 z w s + w^2)).
-func logHover(p []float64, s complex128, grad []complex128) complex128 {
-	zero, root := s+complex(p[2], 0), s+complex(p[3], 0)
-	w := complex(math.Exp(p[4]), 0)
-	damp := complex(2*p[5], 0) * w * s
-	den := s*s + damp + w*w
-	if grad != nil {
-		grad[0], grad[1], grad[2], grad[3] = 1, -s, 1/zero, -1/root
-		grad[4], grad[5] = -(damp+2*w*w)/den, -2*w*s/den
+	sx := s + x
+	n := m * s * sx
+	discPart, speedPart := s*s*sx*follow*s+follow*n, c*(s*s+m)
+	d := s*s*sx + discPart + speedPart
+	var feed, share, tb complex128
+	if bar >= 0 {
+		feed, share, tb = complex(math.Exp(p[bar]), 0), complex(p[bar+1], 0), complex(math.Exp(p[bar+2]), 0)*s
 	}
-	return complex(p[0], 0) - complex(p[1], 0)*s + ln(s*zero/(root*den))
-}
-
-// logHoverDisc is logHover over (T s + 1).
-func logHoverDisc(p []float64, s complex128, grad []complex128) complex128 {
-	ts := complex(math.Exp(p[6]), 0) * s
+	b, path := tb+1, tb+1+share
+	e := d*b + feed*n
 	if grad != nil {
-		grad[6] = -ts / (ts + 1)
+		grad[iGain], grad[iDelay] = 1, -s
+		grad[iDisc] = -b * discPart / e
+		grad[iStiff] = 1 - (b*(follow*n+c*m)+feed*n)/e
+		if speed >= 0 {
+			grad[speed] = -b * (s*s + m) / e
+			grad[speed+1] = 1/sx - (b*(s*s*(follow*s+1)+follow*m*s)+feed*m*s)/e
+		}
+		if bar >= 0 {
+			grad[bar], grad[bar+1] = -feed*n/e, 1/path
+			grad[bar+2] = tb * (1/path - d/e)
+		}
 	}
-	return logHover(p, s, grad) - ln(ts+1)
+	return complex(p[iGain], 0) - complex(p[iDelay], 0)*s + ln(path*n/e)
 }

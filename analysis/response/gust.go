@@ -136,7 +136,7 @@ func angleReader(c *flight.Channel) func(tS float64) float64 {
 // others returns the inputs beside the stick of the axis: the other stick, gusts, pedal and
 // collective, as far as they may be timed against the motion and cover what is wanted. Yaw
 // has the collective only.
-func (a *analyser) others(ax axisChannels, axes []axisChannels, gusts []*flight.Channel, wanted []flight.Span) []*flight.Channel {
+func (a *analyser) others(ax axisChannels, axes []axisChannels, gusts []*flight.Channel, wanted []flight.Span, known reaches) []*flight.Channel {
 	var out []*flight.Channel
 	motion := ax.rate
 	if motion == nil {
@@ -158,7 +158,7 @@ func (a *analyser) others(ax axisChannels, axes []axisChannels, gusts []*flight.
 		if _, ok := a.hop.CommonClock(motion, c); !ok {
 			continue
 		}
-		if total(intersect(wanted, reach(c))) >= furtherCover*total(wanted) {
+		if total(intersect(wanted, known.of(c))) >= furtherCover*total(wanted) {
 			out = append(out, c)
 		}
 	}

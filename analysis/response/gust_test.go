@@ -98,10 +98,10 @@ func TestGustComponents(t *testing.T) {
 		t.Errorf("%d stretches of wind, want 2", len(spans))
 	}
 	ax := axisChannels{axis: flight.RollAxis, rate: &h.Channels[2]}
-	if got := a.others(ax, nil, got, []flight.Span{{FromS: 1, ToS: 9}}); len(got) != 2 {
+	if got := a.others(ax, nil, got, []flight.Span{{FromS: 1, ToS: 9}}, reaches{}); len(got) != 2 {
 		t.Errorf("%d further inputs, want 2", len(got))
 	}
-	if a.others(ax, nil, got, []flight.Span{{FromS: 0, ToS: 100}}) != nil {
+	if a.others(ax, nil, got, []flight.Span{{FromS: 0, ToS: 100}}, reaches{}) != nil {
 		t.Error("wind over a third of the record must not cost the rest")
 	}
 	// The same wind as it blows to north and east.

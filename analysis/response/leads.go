@@ -112,6 +112,7 @@ func (a *analyser) withhold(all []*measured) {
 func (r *Result) forgetTiming() {
 	r.CorrelationLagS, r.WeightedCorrelationLagS = nil, nil
 	r.TransportDelayS, r.EffectiveDelayS, r.Lag, r.Model = nil, nil, nil, nil
+	r.DiscFollowingS, r.BarFollowingS = nil, nil
 	r.W180RadS, r.PhaseDelayS = nil, nil
 	r.BandwidthPhaseRadS, r.BandwidthGainRadS, r.BandwidthRadS = nil, nil, nil
 }

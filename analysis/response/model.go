@@ -100,6 +100,7 @@ func fitModel(c curve, out Output) *fitted {
 		return nil
 	}
 	all[best].rivals = all
+
 	return all[best]
 }
 
@@ -176,7 +177,7 @@ func (m *fitted) parameter(i int) flight.Estimate {
 func (m *fitted) delaySum() (value, variance float64) {
 	d := m.form.delay
 	value, variance = m.p[d], m.covariance.At(d, d)
-	if f := m.form.follow; f >= 0 {
+	if f := m.form.disc; f >= 0 {
 		follow := math.Exp(m.p[f])
 		value += follow
 		variance += follow*follow*m.covariance.At(f, f) + 2*follow*m.covariance.At(d, f)
@@ -184,20 +185,39 @@ func (m *fitted) delaySum() (value, variance float64) {
 	return value, max(0, variance)
 }
 
-// effectiveDelay is the delay sum with its interval: the scatter within the form, that
+// averaged is a time of the model with its interval: the scatter within the form, that
 // between the forms the data allow, in Akaike weights (Burnham and Anderson 2002, Model
-// Selection and Multimodel Inference, section 4.3), and the clocks' half width.
-func (m *fitted) effectiveDelay(clockS float64) flight.Estimate {
-	value, _ := m.delaySum()
+// Selection and Multimodel Inference, section 4.3), and the clocks' half width. of gives the
+// time and its variance by one form; ok is false for a form that has no such time.
+func (m *fitted) averaged(clockS float64, of func(m *fitted) (value, variance float64, ok bool)) flight.Estimate {
+	value, _, _ := of(m)
 	var sum, weights float64
 	for _, r := range m.rivals {
+		v, variance, ok := of(r)
+		if !ok {
+			continue
+		}
 		w := math.Exp((m.criterion - r.criterion) / 2)
-		v, variance := r.delaySum()
 		sum += w * (variance + (v-value)*(v-value))
 		weights += w
 	}
 	half := math.Hypot(1.96*math.Sqrt(sum/weights), clockS)
 	return flight.Estimate{Value: value, Low: value - half, High: value + half}
+}
+
+func (m *fitted) effectiveDelay(clockS float64) flight.Estimate {
+	return m.averaged(clockS, func(m *fitted) (value, variance float64, ok bool) {
+		value, variance = m.delaySum()
+		return value, variance, true
+	})
+}
+
+// deadTime is what of the delay sum is dead time, by forms that keep the two apart.
+func (m *fitted) deadTime(clockS float64) flight.Estimate {
+	return m.averaged(clockS, func(m *fitted) (value, variance float64, ok bool) {
+		d := m.form.delay
+		return m.p[d], m.covariance.At(d, d), m.form.disc >= 0
+	})
 }
 
 // Limits beyond which a fit says nothing.
@@ -224,24 +244,43 @@ func (a *analyser) model(r *Result, s *spectrum.Response, clockS float64) *fitte
 		return nil
 	}
 	effective := m.effectiveDelay(clockS)
-	if m.fitPercent < leastFitPercent || effective.High-effective.Low > 2*mostDelayS || effective.Value <= 0 {
+	if effective.High-effective.Low <= 2*mostDelayS && effective.Value > 0 {
+		r.EffectiveDelayS = &effective
+	}
+	m.split(r, clockS)
+	if m.fitPercent < leastFitPercent || r.EffectiveDelayS == nil && r.TransportDelayS == nil {
+		r.EffectiveDelayS, r.TransportDelayS, r.DiscFollowingS, r.BarFollowingS = nil, nil, nil, nil
 		a.noModel(r, m, effective)
 		return nil
-	}
-	r.EffectiveDelayS = &effective
-	if f := m.form.follow; f >= 0 {
-		dead := m.parameter(m.form.delay)
-		half := math.Hypot((dead.High-dead.Low)/2, clockS)
-		// Apart only if both are there beyond doubt.
-		if half < mostDeadS && m.sd(f) < 0.5 {
-			r.TransportDelayS = &flight.Estimate{Value: dead.Value, Low: dead.Value - half, High: dead.Value + half}
-		}
 	}
 	r.Model = &Model{Form: m.form.name, FitPercent: m.fitPercent}
 	for i, name := range m.form.names {
 		r.Model.Parameters = append(r.Model.Parameters, Parameter{Name: name, Estimate: m.parameter(i)})
 	}
 	return m
+}
+
+// split gives what the delay is made of: dead time of the linkage, following times of the
+// disc and of the bar, each only where it is there beyond doubt. Under a bar the dead time
+// may be known where the disc's following time is not: the bar's feedback hides that.
+func (m *fitted) split(r *Result, clockS float64) {
+	const doubt = 0.5 // standard deviation of the logarithm
+	disc, bar := m.form.disc, m.form.bar
+	if disc < 0 {
+		return
+	}
+	apart := m.sd(disc) < doubt
+	if dead := m.deadTime(clockS); dead.High-dead.Low < 2*mostDeadS && (apart || bar >= 0) {
+		r.TransportDelayS = &dead
+	}
+	if apart {
+		e := m.parameter(disc)
+		r.DiscFollowingS = &e
+	}
+	if bar >= 0 && m.sd(bar) < doubt {
+		e := m.parameter(bar)
+		r.BarFollowingS = &e
+	}
 }
 
 // disagreeS is the least disagreement in lag worth a finding.

@@ -88,11 +88,24 @@ func (r *record) moves(c int, sd float64) bool {
 	return n > 0 && square/n-(sum/n)*(sum/n) >= sd*sd
 }
 
+// reaches remembers the reach of each channel: channels belong to more than one axis, and
+// looking through a long log takes time.
+type reaches map[*flight.Channel][]flight.Span
+
+func (r reaches) of(c *flight.Channel) []flight.Span {
+	s, ok := r[c]
+	if !ok {
+		s = reach(c)
+		r[c] = s
+	}
+	return s
+}
+
 // spansFor is where all the channels are there, inside the spans wanted.
-func spansFor(channels []*flight.Channel, wanted []flight.Span) []flight.Span {
+func (r reaches) spansFor(channels []*flight.Channel, wanted []flight.Span) []flight.Span {
 	spans := wanted
 	for _, c := range channels {
-		spans = intersect(spans, reach(c))
+		spans = intersect(spans, r.of(c))
 	}
 	return spans
 }
@@ -154,9 +167,10 @@ func (j job) channels() []*flight.Channel {
 func (a *analyser) jobs(axes []axisChannels) ([]job, error) {
 	jobs := make([]job, len(axes))
 	gusts := a.gusts()
+	known := reaches{}
 	for i, ax := range axes {
 		jobs[i] = job{ax: ax, wanted: a.wanted(ax.axis)}
-		jobs[i].others = a.others(ax, axes, gusts, jobs[i].wanted)
+		jobs[i].others = a.others(ax, axes, gusts, jobs[i].wanted, known)
 	}
 	type shared struct {
 		members  []int
@@ -167,7 +181,7 @@ func (a *analyser) jobs(axes []axisChannels) ([]job, error) {
 next:
 	for i, j := range jobs {
 		channels := j.channels()
-		spans := spansFor(channels, j.wanted)
+		spans := known.spansFor(channels, j.wanted)
 		for k := range records {
 			if r := &records[k]; slices.Equal(r.spans, spans) && commonChannel(r.channels, channels) {
 				r.members = append(r.members, i)

@@ -70,7 +70,7 @@ type run struct {
 // resample brings the channels to the grid inside the spans wanted. There is one run per
 // stretch without a gap in any of them.
 func resample(chs []*flight.Channel, wanted []flight.Span) []run {
-	return onGrid(chs, spansFor(chs, wanted))
+	return onGrid(chs, reaches{}.spansFor(chs, wanted))
 }
 
 // onGrid brings the channels to the grid over spans in which all are there.

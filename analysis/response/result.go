@@ -44,6 +44,9 @@ type Result struct {
 	// the data cannot separate them.
 	TransportDelayS *flight.Estimate
 	EffectiveDelayS *flight.Estimate
+	// Following times of the disc and of the stabiliser bar, from the fitted model where it
+	// keeps them apart from each other and from the dead time.
+	DiscFollowingS, BarFollowingS *flight.Estimate
 	// Lag is stated at 0.5, 1 and 2 Hz and, where they are known, at w180 and at the pilot's
 	// crossover.
 	Lag []LagAt

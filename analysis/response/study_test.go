@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"hopcard/flight"
@@ -92,4 +93,10 @@ func TestStudyRateType(t *testing.T) {
 // attitude is the attitude response per stick in closed form.
 func (p plant) attitude(s complex128) complex128 {
 	return complex(p.gain, 0) * cmplx.Exp(-complex(p.tau, 0)*s) / (s * (complex(p.lag, 0)*s + 1))
+}
+
+func sorted(x []float64) []float64 {
+	x = slices.Clone(x)
+	slices.Sort(x)
+	return x
 }

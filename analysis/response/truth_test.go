@@ -60,7 +60,7 @@ func checkAgainst(t *testing.T, r Result, tr truth) {
 		dead := ax.Delay
 		within(t, r.Axis, "transport delay", r.TransportDelayS, &dead, 0, 0.010)
 		if r.Model != nil {
-			t.Logf("model %s, fit %.1f %%, effective delay %v", r.Model.Form, r.Model.FitPercent, *r.EffectiveDelayS)
+			t.Logf("model %s, fit %.1f %%, effective delay %v", r.Model.Form, r.Model.FitPercent, r.EffectiveDelayS)
 		}
 		return
 	}
