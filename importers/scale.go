@@ -66,7 +66,7 @@ func likelyStickUnit(g figures) (flight.Unit, float64) {
 	switch {
 	case g.low >= -1.1 && g.high <= 1.1:
 		return flight.UnitTravel, 0.92
-	case g.low >= 700 && g.high <= 2300 && g.median > 1000 && g.median < 2000:
+	case g.low >= 700 && g.high <= 2300 && g.median > 900 && g.median < 2100:
 		return flight.PulseUs, 0.9
 	case g.low >= -115 && g.high <= 115 && (g.low < -1.5 || !g.whole):
 		return flight.Percent, 0.9
