@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"math"
 
 	"hopcard/analysis/wind"
 	"hopcard/flight"
@@ -17,61 +18,90 @@ func figureLine(name string, e *flight.Estimate, unit string) line {
 }
 
 // airLines says what the air did and how far gusts threw the aircraft.
-func airLines(o *opened, w int) []line {
+func airLines(o *opened, w int, speed speedUnit) []line {
 	r := &o.d.Wind
 	if r.Whole == nil {
 		ls := []line{heading("No wind was logged.")}
 		ls = append(ls, wrapped("", ink, "The response is then measured with the gusts in it; the findings say what that does.", w, nil)...)
 		return append(ls, findingsOf(r.Findings, w)...)
 	}
-	ls := []line{heading("Air over the flight: " + string(r.Whole.Class))}
+	whole := "Air over the flight: "
+	if r.Whole.Span == (flight.Span{}) {
+		whole = "Air over the wind log, whose clock is not known: "
+	}
+	ls := []line{heading(whole + string(r.Whole.Class))}
 	if r.OnBoard {
 		ls = append(ls, line{lead: "  CAUTION ", pen: warn, text: "this wind was estimated on board, not measured"})
 	}
-	ls = append(ls, phaseLines(r.Whole)...)
+	ls = append(ls, windChart(o, w, speed)...)
+	ls = append(ls, phaseLines(r.Whole, speed)...)
 	if len(r.Phases) > 1 {
 		ls = append(ls, plainLine(""), heading("Phases"))
 		for i := range r.Phases {
 			p := &r.Phases[i]
 			ls = append(ls, line{lead: fmt.Sprintf("  %-20s %-7s", spanText(p.Span), p.Class), pen: ink, seeS: &p.Span.FromS,
-				text: fmt.Sprintf("mean %s, spread %s", value(p.MeanMS, "m/s"), value(p.SpreadMS, "m/s"))})
+				text: fmt.Sprintf("mean %s, spread %s", value(speed.of(p.MeanMS), speed.name), value(speed.of(p.SpreadMS), speed.name))})
 		}
+	}
+	if t := classTable(r.Classes, w, speed); t != nil {
+		ls = append(append(ls, plainLine("")), t...)
+	}
+	if charts := airCharts(o, w, speed); charts != nil {
+		ls = append(append(ls, plainLine("")), charts...)
+	}
+	for _, s := range spectraOf(r)[:min(1, len(spectraOf(r)))] {
+		ls = append(append(ls, heading("Turbulence, 95 % intervals in brackets")), turbulenceLines(s.of, speed)...)
 	}
 	ls = append(ls, plainLine(""), heading("Answer to gusts, 95 % intervals in brackets"))
 	if len(r.Gusts) == 0 {
 		ls = append(ls, plainLine("  "+unknown))
 	}
-	for _, g := range r.Gusts {
-		ls = append(ls, gustLines(g)...)
+	if len(r.Gusts) > 0 {
+		ls = append(ls, gustTables(r, w, speed)...)
+	}
+	if len(r.Gusts) > 0 && !math.IsNaN(r.LeadS) {
+		ls = append(ls, line{lead: fmt.Sprintf("  %-22s", "answers after gust"), pen: faint, text: number(r.LeadS) + " s"})
 	}
 	return append(ls, findingsOf(r.Findings, w)...)
 }
 
-func phaseLines(p *wind.Phase) []line {
+func phaseLines(p *wind.Phase, speed speedUnit) []line {
 	return []line{
-		figureLine("mean", p.MeanMS, "m/s"),
-		figureLine("standard deviation", p.SDMS, "m/s"),
-		figureLine("3 s gust", p.Gust3sMS, "m/s"),
-		figureLine("3 s lull", p.Lull3sMS, "m/s"),
-		figureLine("gust spread", p.SpreadMS, "m/s"),
+		figureLine("mean", speed.of(p.MeanMS), speed.name),
+		figureLine("standard deviation", speed.of(p.SDMS), speed.name),
+		figureLine("3 s gust", speed.of(p.Gust3sMS), speed.name),
+		figureLine("3 s lull", speed.of(p.Lull3sMS), speed.name),
+		figureLine("gust spread", speed.of(p.SpreadMS), speed.name),
 		figureLine("gust factor", p.GustFactor, ""),
 		figureLine("turbulence intensity", p.TurbulenceIntensity, ""),
 		figureLine("from", times(p.DirectionRad, degPerRad), "deg"),
 		figureLine("direction sd", times(p.DirectionSDRad, degPerRad), "deg"),
-		figureLine("length scale", p.LengthM, "m"),
-		figureLine("head wind", p.HeadMS, "m/s"),
-		figureLine("wind from the right", p.CrossMS, "m/s"),
+		figureLine("head wind", speed.of(p.HeadMS), speed.name),
+		figureLine("wind from the right", speed.of(p.CrossMS), speed.name),
 	}
 }
 
-func gustLines(g wind.Gust) []line {
-	return []line{
-		{lead: fmt.Sprintf("  %s, %s to %s rad/s", g.Axis, number(g.BandRadS[0]), number(g.BandRadS[1])), pen: ink,
-			text: fmt.Sprintf(": %d events, coherence %s", g.Events, number(g.PartialCoherence))},
-		figureLine("  attitude per gust", times(g.RadPerMS, degPerRad), "deg per m/s"),
-		figureLine("  peak per gust", times(g.PeakRadPerMS, degPerRad), "deg per m/s"),
-		figureLine("  settles in", g.SettleS, "s"),
+// gustTables are the answers to gusts by band, and averaged over the gusts that stand out.
+func gustTables(r *wind.Result, w int, speed speedUnit) []line {
+	per := "deg per " + speed.name
+	deg := func(e *flight.Estimate) string { return orNone(times(speed.per(e), degPerRad)) }
+	var rows, events [][]string
+	seen := map[flight.Axis]bool{}
+	for _, g := range r.Gusts {
+		rows = append(rows, []string{string(g.Axis), string(g.Input), number(g.BandRadS[0]) + " to " + number(g.BandRadS[1]),
+			deg(g.RadPerMS), deg(g.PilotInLoopRadPerMS), plain(g.PartialCoherence)})
+		if g.Events > 0 && !seen[g.Axis] { // the same for every band of an axis
+			seen[g.Axis] = true
+			events = append(events, []string{string(g.Axis), string(g.Input), fmt.Sprint(g.Events), deg(g.PeakRadPerMS), orNone(g.TimeToPeakS), orNone(g.SettleS)})
+		}
 	}
+	ls := tableLines([]string{"axis", "gust", "rad/s", per + ", stick held", "with the pilot", "coherence"}, rows, w)
+	ls = append(ls, wrapped("  ", faint, "Stick held: the aircraft alone. With the pilot: biased for the aircraft, since the pilot flies against the gust.", w, nil)...)
+	if events == nil {
+		return ls
+	}
+	ls = append(ls, heading("Mean over gusts that stand out, pilot in the loop"))
+	return append(ls, tableLines([]string{"axis", "gust", "gusts", "peak " + per, "after s", "settles s"}, events, w)...)
 }
 
 // findingsOf lists the findings of one part of the analysis.

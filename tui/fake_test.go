@@ -110,6 +110,26 @@ func fakeUnstable() []stability.Unstable {
 	}
 }
 
+// fakeDamping falls below zero in the flag, and is open before it.
+func fakeDamping() []stability.DampingPoint {
+	var ps []stability.DampingPoint
+	for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+		for t := 14.0; t < 106; t++ {
+			ratio, half := 0.35+0.1*math.Sin(t/7), 0.15
+			switch {
+			case a == flight.RollAxis && t >= 60 && t < 70:
+				ratio, half = -0.12, 0.05
+			case a == flight.RollAxis && t >= 56 && t < 60:
+				ratio, half = 0.03, 0.1
+			case t >= 35 && t < 40:
+				continue // a test input
+			}
+			ps = append(ps, stability.DampingPoint{Axis: a, TimeS: t, Ratio: *around(ratio, half), FrequencyRadS: 4.9})
+		}
+	}
+	return ps
+}
+
 func fakeSegments() []flight.Segment {
 	return []flight.Segment{
 		{Kind: flight.Ground, Span: flight.Span{FromS: 0, ToS: 10}},
@@ -151,12 +171,19 @@ func fakeDebrief(name string, lengthS, rateHz float64) *debrief.Debrief {
 	}
 	d.Wind.Whole = &wind.Phase{Class: wind.Steady, Span: flight.Span{FromS: 10, ToS: 112}, MeanMS: around(3.5, 0.2),
 		SDMS: around(0.9, 0.1), Gust3sMS: around(4.8, 0.2), Lull3sMS: around(2.3, 0.2), SpreadMS: around(2.5, 0.3), GustFactor: flight.Plain(1.37)}
-	d.Wind.Gusts = []wind.Gust{{Axis: flight.RollAxis, BandRadS: [2]float64{0.5, 2}, RadPerMS: around(0.02, 0.004), PartialCoherence: 0.44, Events: 7, SettleS: around(2.1, 0.5)}}
+	d.Wind.Phases = []wind.Phase{{Class: wind.Steady, Span: flight.Span{FromS: 10, ToS: 60}, MeanMS: around(3.2, 0.2), SpreadMS: around(2, 0.3)},
+		{Class: wind.Gusty, Span: flight.Span{FromS: 60, ToS: 112}, MeanMS: around(3.8, 0.2), SpreadMS: around(3.5, 0.3)}}
+	d.Wind.Whole.Turbulence = fakeTurbulence()
+	d.Wind.Events = []wind.Events{fakeEvents()}
+	d.Wind.Classes = fakeClasses()
+	d.Wind.LeadS = math.NaN()
+	d.Wind.Gusts = []wind.Gust{{Axis: flight.RollAxis, BandRadS: [2]float64{0.5, 2}, Input: wind.CrossGust, RadPerMS: around(0.02, 0.004), PartialCoherence: 0.44, Events: 7, SettleS: around(2.1, 0.5)}}
 	d.Stability = stability.Result{Unstable: fakeUnstable(),
 		Modes: []stability.Mode{{Axis: flight.RollAxis, Span: flight.Span{FromS: 90, ToS: 96}, Method: "matrix pencil",
 			FrequencyRadS: around(0.6, 0.1), DampingRatio: around(-0.04, 0.05), TimeToDoubleS: around(28, 9)}},
 		Control: []stability.Control{{Axis: flight.RollAxis, UsedPercent: 41, LeftPercent: 59, LowPercent: -38, HighPercent: 41},
 			{Axis: flight.PitchAxis, UsedPercent: 93, LeftPercent: 7, LowPercent: -31, HighPercent: 93, AtStopS: 0.6}},
+		Damping: fakeDamping(),
 		Margins: []stability.Margin{{Axis: flight.RollAxis, CrossoverRadS: around(1.9, 0.2), PhaseMarginDeg: around(31, 8)}},
 	}
 	d.Verdict = debrief.Verdict{Proceed: debrief.No, Reasons: []debrief.Reason{

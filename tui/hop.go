@@ -153,6 +153,8 @@ func (v *hopView) Update(msg tea.Msg) tea.Cmd {
 		if v.desk.current != nil {
 			v.look(msg.tS)
 		}
+	case speedMsg:
+		v.base = nil
 	case chooseMsg:
 		v.choose(msg.q)
 	case markedMsg:

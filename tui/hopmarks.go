@@ -141,6 +141,11 @@ func (v *hopView) atCursor() (text string, pn pen) {
 			parts = append(parts, "mark: "+clean(m.Text))
 		}
 	}
+	for _, a := range v.lay.axes {
+		if s := v.dampingReading(a); s != "" {
+			parts = append(parts, s)
+		}
+	}
 	for _, s := range v.segmentsAt(v.cursor) {
 		parts = append(parts, fmt.Sprintf("%s %s", segmentText(s), spanText(s.Span)))
 	}

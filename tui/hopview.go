@@ -22,6 +22,8 @@ type layout struct {
 	plotX, plotW int
 	strips       []box
 	hidden       int // strips that found no room
+	damping      int // first row of damping, one for each axis
+	axes         []flight.Axis
 	segments, flags,
 	axis, words int
 }
@@ -37,7 +39,9 @@ func (v *hopView) layout() layout {
 	l.words = v.h - 2
 	l.axis, l.flags, l.segments = l.words-1, l.words-2, l.words-3
 	const top = 2
-	room := max(l.segments-top, 0)
+	l.axes = v.dampingAxes()
+	l.damping = l.segments - len(l.axes)
+	room := max(l.damping-top, 0)
 	ts := v.strips(v.set)
 	if most := room / 2; len(ts) > most {
 		ts, l.hidden = ts[:most], len(ts)-most
@@ -74,6 +78,9 @@ func (v *hopView) drawBase() *paper {
 	v.drawVerdict(p)
 	for _, b := range v.lay.strips {
 		v.drawStrip(p, b)
+	}
+	for i, a := range v.lay.axes {
+		v.drawDamping(p, v.lay.damping+i, a)
 	}
 	v.drawSegments(p)
 	v.drawFlags(p)
@@ -311,7 +318,7 @@ func (v *hopView) drawCursor(p *paper, tS float64, top, bottom int, r rune) {
 	for y := top; y < bottom; y++ {
 		c := p.cells[y*p.w+x]
 		switch {
-		case isDots(c.r) || y == v.lay.flags && c.r != ' ':
+		case isDots(c.r) || (y == v.lay.flags || y >= v.lay.damping && y < v.lay.segments) && c.r != ' ':
 			p.repen(x, y, marked)
 		case y != v.lay.segments || c.r == ' ':
 			p.set(x, y, r, accent)

@@ -14,6 +14,7 @@ type globalKeys struct {
 	Back    key.Binding
 	Sheet   key.Binding
 	Order   key.Binding
+	Speed   key.Binding
 	Quit    key.Binding
 }
 
@@ -30,6 +31,7 @@ func newGlobalKeys(titles []string) globalKeys {
 		Back:  bind("back|back to the logbook", "esc", "esc"),
 		Sheet: bind("keys|this sheet", "?", "?"),
 		Order: bind("go to|go to a screen, hop, channel or time by name", ":", ":"),
+		Speed: bind("m/s or kt|wind in m/s or kt", "K", "K"),
 		Quit:  bind("quit", "q", "q"),
 	}
 	for i, title := range titles {

@@ -13,13 +13,15 @@ func (m *root) keySheet() string {
 		y = keyGroup(p, 1, y, half, group) + 1
 	}
 	general := append([]key.Binding{}, m.keys.Screens...)
-	general = append(general, m.keys.Next, m.keys.Prev, m.keys.Back, m.keys.Order, m.keys.Sheet, m.keys.Quit)
+	general = append(general, m.keys.Next, m.keys.Prev, m.keys.Back, m.keys.Order, m.keys.Speed, m.keys.Sheet, m.keys.Quit)
 	p.text(half, 0, "Everywhere", strong)
 	y = keyGroup(p, half, 2, m.w, general) + 1
 	mouse := "Mouse: the wheel zooms or scrolls, a click sets the cursor or chooses, a drag moves the view."
 	y = paragraph(p, half, y, m.w-half-1, "", mouse, faint) + 1
 	flags := "Flags: A airframe unstable, P pilot-coupled, U grew for a cause not known, C control near its stop, L limit exceeded."
-	paragraph(p, half, y, m.w-half-1, "", flags, faint)
+	y = paragraph(p, half, y, m.w-half-1, "", flags, faint) + 1
+	damping := "Damping: + swings decay, - they grow, ~ the interval leaves it open."
+	paragraph(p, half, y, m.w-half-1, "", damping, faint)
 	p.textRight(m.w-1, p.h-1, "any key closes", faint)
 	return p.render(&m.desk.theme)
 }

@@ -10,6 +10,7 @@ type line struct {
 	lead string // in pen
 	pen  pen
 	text string
+	row  []cell // drawn as it is, in place of lead and text; nil for none
 	// seeS is the hop time that enter goes to from this line, nil for none.
 	seeS *float64
 }
@@ -59,24 +60,26 @@ func (g *page) refresh() {
 			g.see.SetEnabled(true)
 		}
 	}
-	g.move(0)
+	g.scroll(0)
 }
 
 func (g *page) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case hopMsg:
-		g.top, g.cursor = 0, 0
+		g.top, g.cursor = 0, -1
+		g.refresh()
+	case speedMsg:
 		g.refresh()
 	case tea.KeyMsg:
 		return g.key(msg)
 	case tea.MouseMsg:
 		switch {
 		case msg.Button == tea.MouseButtonWheelUp:
-			g.move(-3)
+			g.scroll(-3)
 		case msg.Button == tea.MouseButtonWheelDown:
-			g.move(3)
+			g.scroll(3)
 		case msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft:
-			if i := g.top + msg.Y; msg.Y >= 0 && msg.Y < g.h && i < len(g.lines) {
+			if i := g.top + msg.Y; msg.Y >= 0 && msg.Y < g.h && i < len(g.lines) && g.lines[i].seeS != nil {
 				g.cursor = i
 			}
 		}
@@ -87,17 +90,17 @@ func (g *page) Update(msg tea.Msg) tea.Cmd {
 func (g *page) key(msg tea.KeyMsg) tea.Cmd {
 	switch {
 	case key.Matches(msg, g.list.Up):
-		g.move(-1)
+		g.step(-1)
 	case key.Matches(msg, g.list.Down):
-		g.move(1)
+		g.step(1)
 	case key.Matches(msg, g.list.PageUp):
-		g.move(1 - g.h)
+		g.scroll(1 - g.h)
 	case key.Matches(msg, g.list.PageDown):
-		g.move(g.h - 1)
+		g.scroll(g.h - 1)
 	case key.Matches(msg, g.list.Home):
-		g.move(-len(g.lines))
+		g.scroll(-len(g.lines))
 	case key.Matches(msg, g.list.End):
-		g.move(len(g.lines))
+		g.scroll(len(g.lines))
 	case key.Matches(msg, g.see):
 		if g.cursor >= 0 && g.cursor < len(g.lines) && g.lines[g.cursor].seeS != nil {
 			tS := *g.lines[g.cursor].seeS
@@ -107,12 +110,40 @@ func (g *page) key(msg tea.KeyMsg) tea.Cmd {
 	return nil
 }
 
-// move moves the chosen line and keeps it in view.
-func (g *page) move(by int) {
-	g.cursor = min(max(g.cursor+by, 0), max(len(g.lines)-1, 0))
-	h := max(g.h, 1)
-	g.top = min(max(g.top, g.cursor-h+1), g.cursor)
-	g.top = max(min(g.top, len(g.lines)-h), 0)
+// scroll moves the page. The chosen line stays chosen as long as it is in view.
+func (g *page) scroll(by int) {
+	g.top = max(min(g.top+by, len(g.lines)-max(g.h, 1)), 0)
+	if !g.inView(g.cursor) {
+		g.cursor = -1
+		g.choose(g.top, 1)
+	}
+}
+
+func (g *page) inView(i int) bool { return i >= g.top && i < g.top+g.h }
+
+// choose takes the first line from i on, in view, that enter can follow.
+func (g *page) choose(i, direction int) bool {
+	for ; g.inView(i) && i >= 0 && i < len(g.lines); i += direction {
+		if g.lines[i].seeS != nil {
+			g.cursor = i
+			return true
+		}
+	}
+	return false
+}
+
+// step goes to the next line that enter can follow, or else moves the page by one.
+func (g *page) step(direction int) {
+	from := g.cursor + direction
+	if g.cursor < 0 {
+		from = g.top
+		if direction < 0 {
+			from = g.top + g.h - 1
+		}
+	}
+	if !g.choose(from, direction) {
+		g.scroll(direction)
+	}
 }
 
 func (g *page) View() string {
@@ -124,6 +155,9 @@ func (g *page) View() string {
 		l := g.lines[g.top+y]
 		if g.top+y == g.cursor {
 			p.text(0, y, ">", accent)
+		}
+		for i, c := range l.row {
+			p.set(2+i, y, c.r, c.p)
 		}
 		x := p.text(2, y, l.lead, l.pen)
 		p.text(x, y, l.text, ink)

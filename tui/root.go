@@ -37,6 +37,7 @@ type desk struct {
 	current *opened // the hop on show, nil if none
 	reading string  // what the open hop's job is doing, for screens that wait for it
 	done    float64 // how far it is, 0 to 1
+	speed   speedUnit
 }
 
 // Messages from a screen to the root.
@@ -47,6 +48,8 @@ type (
 	noticeMsg struct{ text string }
 	// hopMsg tells the screens that another hop is on show.
 	hopMsg struct{}
+	// speedMsg tells them that wind is shown in another unit.
+	speedMsg struct{}
 )
 
 // job is one hop being read.
@@ -80,7 +83,7 @@ type root struct {
 }
 
 func newRoot(ctx context.Context, o Options, r *lipgloss.Renderer) (*root, error) {
-	d := &desk{opts: o, theme: newTheme(r)}
+	d := &desk{opts: o, theme: newTheme(r), speed: metresPerSecond()}
 	for _, e := range o.Logbook.Hops {
 		d.rows = append(d.rows, newRow(e))
 	}
@@ -184,6 +187,8 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, m.keys.Order):
 		m.order = prompt{open: true}
 		return nil
+	case key.Matches(msg, m.keys.Speed):
+		return m.otherSpeed()
 	case key.Matches(msg, m.keys.Next):
 		return m.goToHop((m.at + 1) % len(m.screens))
 	case key.Matches(msg, m.keys.Prev):
@@ -199,6 +204,20 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 		}
 	}
 	return m.screens[m.at].Update(msg)
+}
+
+// otherSpeed shows wind in knots, or again in m/s.
+func (m *root) otherSpeed() tea.Cmd {
+	if m.desk.speed == metresPerSecond() {
+		m.desk.speed = knots()
+	} else {
+		m.desk.speed = metresPerSecond()
+	}
+	m.notice = "wind in " + m.desk.speed.name
+	if m.desk.current != nil {
+		m.desk.speed.show(m.desk.current)
+	}
+	return m.tell(speedMsg{})
 }
 
 // goToHop goes to a screen. From the logbook it takes the selected hop along, so that
@@ -263,6 +282,7 @@ func (m *root) openBehind(index int) tea.Cmd {
 
 func (m *root) show(h *opened) tea.Cmd {
 	m.desk.current, m.desk.reading, m.desk.done = h, "", 0
+	m.desk.speed.show(h)
 	return m.tell(hopMsg{})
 }
 

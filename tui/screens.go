@@ -8,7 +8,7 @@ func newScreens(d *desk) []screen {
 	}
 	ss = append(ss,
 		newResponseView(d),
-		newPage(d, "air", airLines),
+		newPage(d, "air", func(o *opened, w int) []line { return airLines(o, w, d.speed) }),
 		newPage(d, "stability", stabilityLines),
 		newPage(d, "data", dataLines),
 	)

@@ -3,7 +3,9 @@ package tui
 import (
 	"fmt"
 
+	"hopcard/analysis/segment"
 	"hopcard/analysis/stability"
+	"hopcard/flight"
 )
 
 // stabilityLines says how close to unstable the hop was.
@@ -13,30 +15,72 @@ func stabilityLines(o *opened, w int) []line {
 	for i := range r.Unstable {
 		ls = append(ls, unstableLines(&r.Unstable[i], w)...)
 	}
+	ls = append(ls, dampingLines(o, w)...)
 	ls = append(ls, plainLine(""), heading("Control used in flight, of the travel from the middle to a stop"))
-	for _, c := range r.Control {
-		ls = append(ls, plainLine(fmt.Sprintf("  %-6s used %s %% (%s to %s), left %s %%, %s s near a stop", c.Axis,
-			number(c.UsedPercent), number(c.LowPercent), number(c.HighPercent), number(c.LeftPercent), number(c.AtStopS))))
+	if len(r.Control) == 0 {
+		ls = append(ls, plainLine("  "+unknown))
+	} else {
+		ls = append(ls, controlTable(r.Control, w)...)
 	}
 	ls = append(ls, plainLine(""), heading("Modes, 95 % intervals in brackets"))
 	if len(r.Modes) == 0 {
 		ls = append(ls, plainLine("  "+unknown))
+	} else {
+		ls = append(ls, modeTable(r.Modes, w)...)
 	}
-	for i := range r.Modes {
-		ls = append(ls, modeLines(&r.Modes[i])...)
-	}
-	ls = append(ls, plainLine(""), heading("Margins of pilot and aircraft together"))
+	ls = append(ls, plainLine(""), heading("Margins of pilot and aircraft together, 95 % intervals in brackets"))
 	if len(r.Margins) == 0 {
 		ls = append(ls, plainLine("  "+unknown))
-	}
-	for i := range r.Margins {
-		m := &r.Margins[i]
-		ls = append(ls, plainLine("  "+string(m.Axis)),
-			figureLine("  crossover", m.CrossoverRadS, "rad/s"),
-			figureLine("  phase margin", m.PhaseMarginDeg, "deg"),
-			figureLine("  gain margin", m.GainMarginDB, "dB"))
+	} else {
+		ls = append(ls, marginTable(r.Margins, w)...)
 	}
 	return append(ls, findingsOf(r.Findings, w)...)
+}
+
+// dampingLines draws damping over the flight, axis beside axis where there is room.
+func dampingLines(o *opened, w int) []line {
+	if len(o.d.Stability.Damping) == 0 {
+		return nil
+	}
+	over, ok := segment.Flight(o.d.Segments)
+	if !ok {
+		over = flight.Span{ToS: o.d.Hop.DurationS}
+	}
+	ls := []line{plainLine("")}
+	var ps []*paper
+	for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+		if points := dampingOf(o.d.Stability.Damping, a); len(points) > 0 {
+			ps = append(ps, dampingChart(points, a, over, chartWidth(w), 10))
+		}
+	}
+	ls = append(ls, sideBySide(ps, w)...)
+	return append(ls, line{lead: "bars: 95 % intervals; without regard to who causes the swings; none during test inputs", pen: faint})
+}
+
+// besideFrom is the width from which on two charts stand side by side.
+const besideFrom = 116
+
+// chartWidth is the width of a chart on a page of width w.
+func chartWidth(w int) int {
+	if w >= besideFrom {
+		return (w - 2) / 2
+	}
+	return w
+}
+
+// sideBySide sets charts of chartWidth in rows.
+func sideBySide(ps []*paper, w int) []line {
+	var ls []line
+	each := 1
+	if w >= besideFrom {
+		each = 2
+	}
+	for len(ps) > 0 {
+		n := min(each, len(ps))
+		ls = append(ls, linesOf(2, ps[:n]...)...)
+		ps = ps[n:]
+	}
+	return ls
 }
 
 func unstableLines(u *stability.Unstable, w int) []line {
@@ -56,17 +100,49 @@ func unstableLines(u *stability.Unstable, w int) []line {
 	return wrapped(lead, danger, text, w, &u.Span.FromS)
 }
 
-func modeLines(m *stability.Mode) []line {
-	ls := []line{
-		{lead: fmt.Sprintf("  %s, %s", m.Axis, spanText(m.Span)), pen: ink, text: " by " + clean(m.Method), seeS: &m.Span.FromS},
-		figureLine("  frequency", m.FrequencyRadS, "rad/s"),
-		figureLine("  damping ratio", m.DampingRatio, ""),
+func controlTable(cs []stability.Control, w int) []line {
+	var rows [][]string
+	for _, c := range cs {
+		rows = append(rows, []string{string(c.Axis), number(c.UsedPercent), number(c.LowPercent), number(c.HighPercent),
+			number(c.LeftPercent), number(c.AtStopS)})
 	}
-	if m.TimeToHalfS != nil {
-		ls = append(ls, figureLine("  time to half", m.TimeToHalfS, "s"))
+	return tableLines([]string{"axis", "used %", "lowest %", "highest %", "left %", "s near a stop"}, rows, w)
+}
+
+func modeTable(ms []stability.Mode, w int) []line {
+	var rows [][]string
+	for i := range ms {
+		m := &ms[i]
+		rows = append(rows, []string{string(m.Axis), spanText(m.Span), estimate(m.FrequencyRadS, ""), estimate(m.DampingRatio, ""),
+			orNone(m.TimeToHalfS), orNone(m.TimeToDoubleS), clean(m.Method)})
 	}
-	if m.TimeToDoubleS != nil {
-		ls = append(ls, figureLine("  time to double", m.TimeToDoubleS, "s"))
+	ls := tableLines([]string{"axis", "seen", "rad/s", "damping ratio", "halves in s", "doubles in s", "by"}, rows, w)
+	return withTimes(ls, len(ms), func(i int) *float64 { return &ms[i].Span.FromS })
+}
+
+// orNone is an estimate that need not be there.
+func orNone(e *flight.Estimate) string {
+	if e == nil {
+		return "-"
+	}
+	return estimate(e, "")
+}
+
+// withTimes gives the rows of a table of n rows under each head the times they go to.
+func withTimes(ls []line, n int, at func(i int) *float64) []line {
+	for i := range ls {
+		if k := i % (n + 1); k > 0 {
+			ls[i].seeS = at(k - 1)
+		}
 	}
 	return ls
+}
+
+func marginTable(ms []stability.Margin, w int) []line {
+	var rows [][]string
+	for i := range ms {
+		m := &ms[i]
+		rows = append(rows, []string{string(m.Axis), estimate(m.CrossoverRadS, ""), estimate(m.PhaseMarginDeg, ""), estimate(m.GainMarginDB, "")})
+	}
+	return tableLines([]string{"axis", "crossover rad/s", "phase margin deg", "gain margin dB"}, rows, w)
 }

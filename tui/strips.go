@@ -67,7 +67,7 @@ func (v *hopView) choose(q flight.Quantity) {
 func (v *hopView) firstSet() stripSet {
 	n := len(v.strips(bothSet))
 	switch {
-	case n > 0 && (v.h-plainRows)/n >= 3:
+	case n > 0 && (v.h-plainRows-2)/n >= 3: // two rows of damping
 		return bothSet
 	case len(v.strips(rollSet)) > 0:
 		return rollSet

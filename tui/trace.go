@@ -15,6 +15,8 @@ type dots struct {
 	grid *graph.BrailleGrid
 	w, h int // in dots
 	y    bounds
+	// dotted leaves out every other dot column, to tell a second trace from the first.
+	dotted bool
 }
 
 func newDots(cols, rows int, y bounds) *dots {
@@ -76,6 +78,7 @@ func (d *dots) line(xa, va, xb, vb float64) {
 const (
 	dotsBlank = 0x2800
 	dotsEnd   = 0x2900
+	rightDots = 0xb8 // the four of the right column
 )
 
 func isDots(r rune) bool { return r >= dotsBlank && r < dotsEnd }
@@ -85,6 +88,9 @@ func isDots(r rune) bool { return r >= dotsBlank && r < dotsEnd }
 func (d *dots) draw(p *paper, x, y int, pn pen) {
 	for j, line := range d.grid.BraillePatterns() {
 		for i, r := range line {
+			if d.dotted {
+				r &^= rightDots
+			}
 			if r == dotsBlank || x+i < 0 || x+i >= p.w || y+j < 0 || y+j >= p.h {
 				continue
 			}

@@ -1,0 +1,187 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+
+	"hopcard/analysis/wind"
+	"hopcard/flight"
+)
+
+// Heights of the charts, title and numbers included.
+const (
+	windChartHeight = 11
+	airChartHeight  = 14
+)
+
+// windChart draws the wind over the hop, as bounds of every column, and the classes of
+// its phases below, if they are known on the hop clock.
+func windChart(o *opened, w int, speed speedUnit) []line {
+	t := o.tracks[flight.WindSpeed]
+	if t == nil || t.all.empty() {
+		return nil
+	}
+	over := flight.Span{FromS: t.timeS[0], ToS: t.timeS[len(t.timeS)-1]}
+	if !(over.LengthS() > 0) {
+		return nil
+	}
+	y := axis{b: bounds{max(t.all.lo, 0) * speed.scale, t.all.hi * speed.scale}}.round(speed.scale)
+	c := newChart(w, windChartHeight, "Wind, "+speed.name+", and its class", axis{b: bounds{over.FromS, over.ToS}}, y)
+	d := newDots(c.plotW, c.h, bounds{y.b.lo / speed.scale, y.b.hi / speed.scale})
+	d.trace(t, over)
+	c.put(d, accent2)
+	for i := range o.d.Wind.Phases {
+		p := &o.d.Wind.Phases[i]
+		if p.Span == (flight.Span{}) {
+			continue
+		}
+		x0, x1 := max(c.column(p.Span.FromS), chartGutter), min(c.column(p.Span.ToS), chartGutter+c.plotW-1)
+		if x0 <= x1 {
+			drawSegment(c.p, x0, x1, 2+c.h, string(p.Class), accent)
+		}
+	}
+	c.p.text(0, 2+c.h, "class", faint)
+	c.p.text(0, 1+c.h, "time s", faint)
+	return linesOf(0, c.p)
+}
+
+// spectrumChart draws the spectrum of the gusts in bands, with the fitted form.
+func spectrumChart(tb *wind.Turbulence, title string, ps []wind.SpectrumPoint, w int) *paper {
+	if tb == nil || len(ps) == 0 {
+		return nil
+	}
+	var fs, fit []float64
+	var es []flight.Estimate
+	for _, p := range ps {
+		fs, es, fit = append(fs, p.FrequencyHz), append(es, p.Density), append(fit, p.Fit)
+	}
+	values, _, _ := parts(es, 1)
+	y := axis{b: boundsOf(positive(values), positive(fit)), log: true}.round(0)
+	c := newChart(w, airChartHeight, title, axis{name: "Hz; o and bars: measured, 95 %; line: Dryden fit", b: boundsOf(positive(fs)), log: true}.round(0), y)
+	c.bars(fs, es, faint)
+	c.line(fs, fit, false, accent2)
+	c.points(fs, values, 'o', strong)
+	return c.p
+}
+
+// eventChart draws the averaged answer of an axis to a gust of one unit of speed.
+func eventChart(e *wind.Events, w int, speed speedUnit) *paper {
+	if len(e.TimeS) == 0 || len(e.AttitudePerMS) != len(e.TimeS) {
+		return nil
+	}
+	values, lows, highs := parts(e.AttitudePerMS, degPerRad/speed.scale)
+	y := axis{b: boundsOf(values, lows, highs, []float64{0})}.round(0.5)
+	title := fmt.Sprintf("%s after %s gusts, deg per %s, mean of %d", e.Axis, e.Input, speed.name, len(e.PeakTimesS))
+	c := newChart(w, airChartHeight, title, axis{name: "s after the gust's peak; shaded: 95 %", b: boundsOf(e.TimeS)}, y)
+	c.band(e.TimeS, lows, highs, faint)
+	c.level(0, '┄', faint)
+	if x := c.column(0); x >= chartGutter && x < chartGutter+c.plotW {
+		for r := range c.h {
+			c.p.set(x, 1+r, '┊', faint)
+		}
+	}
+	c.line(e.TimeS, values, false, strong)
+	return c.p
+}
+
+// airCharts are the charts of the air screen that the hop has the numbers for.
+func airCharts(o *opened, w int, speed speedUnit) []line {
+	r := &o.d.Wind
+	var ps []*paper
+	add := func(p *paper) {
+		if p != nil {
+			ps = append(ps, p)
+		}
+	}
+	cw := chartWidth(w)
+	if r.Whole != nil {
+		for _, s := range spectraOf(r) {
+			add(spectrumChart(s.of, s.title, s.points, cw))
+		}
+	}
+	for i := range r.Events {
+		add(eventChart(&r.Events[i], cw, speed))
+	}
+	return sideBySide(ps, w)
+}
+
+// spectrumOf is one spectrum of the hop.
+type spectrumOf struct {
+	of     *wind.Turbulence
+	title  string
+	points []wind.SpectrumPoint
+}
+
+// spectraOf lists the spectra of the whole flight, or else of the longest phase that has
+// one.
+func spectraOf(r *wind.Result) []spectrumOf {
+	tb, where := r.Whole.Turbulence, ""
+	longest := 0.0
+	for i := range r.Phases {
+		p := &r.Phases[i]
+		if r.Whole.Turbulence == nil && p.Turbulence != nil && p.Span.LengthS() > longest {
+			tb, longest, where = p.Turbulence, p.Span.LengthS(), ", "+spanText(p.Span)
+		}
+	}
+	if tb == nil {
+		return nil
+	}
+	return []spectrumOf{{tb, "Gusts along the wind, (m/s)²/Hz" + where, tb.Spectrum}}
+}
+
+// turbulenceLines are the numbers of the fitted form and what the standard expects.
+func turbulenceLines(tb *wind.Turbulence, speed speedUnit) []line {
+	ls := []line{
+		figureLine("intensity along", speed.of(tb.AlongSDMS), speed.name),
+		figureLine("length along", tb.AlongLengthM, "m"),
+		figureLine("intensity across", speed.of(tb.AcrossSDMS), speed.name),
+		figureLine("length across", tb.AcrossLengthM, "m"),
+	}
+	if e := tb.Expected; e.SDMS > 0 && !math.IsNaN(tb.HeightM) {
+		ls = append(ls, line{lead: fmt.Sprintf("  %-22s", "MIL-F-8785C expects"), pen: faint,
+			text: fmt.Sprintf("%s %s and %s m at %s m above ground", number(e.SDMS*speed.scale), speed.name, number(e.LengthM), number(tb.HeightM))})
+	}
+	return ls
+}
+
+// classTable is the hop by class of air: wind, motion and stick work.
+func classTable(rows []wind.ClassRow, w int, speed speedUnit) []line {
+	if len(rows) == 0 {
+		return nil
+	}
+	head := []string{"class", "time s", "mean", "sd", "spread", "axis", "att. deg", "rate deg/s", "stick %", "rev./min", "left %"}
+	var cells [][]string
+	for i := range rows {
+		r := &rows[i]
+		row := []string{string(r.Class), plain(r.TimeS), plain(r.MeanMS * speed.scale), plain(r.SDMS * speed.scale), plain(r.SpreadMS * speed.scale)}
+		for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+			cells = append(cells, append(append(row, string(a)), motionCells(r, a)...))
+			row = make([]string, len(row)) // the second axis belongs to the same class
+		}
+	}
+	ls := append([]line{heading("By class of air, speeds in " + speed.name)}, tableLines(head, cells, w)...)
+	return append(ls, wrapped("  ", faint, "attitude, rate and stick: rms about the mean; rev.: changes of direction of the stick", w, nil)...)
+}
+
+// plain is a number that need not be there.
+func plain(v float64) string {
+	if math.IsNaN(v) {
+		return "-"
+	}
+	return number(v)
+}
+
+func motionCells(r *wind.ClassRow, a flight.Axis) []string {
+	out := []string{"-", "-", "-", "-", "-"}
+	for _, m := range r.Motion {
+		if m.Axis == a {
+			out[0], out[1] = plain(m.AttitudeRMS*degPerRad), plain(m.RateRMS*degPerRad)
+		}
+	}
+	for _, k := range r.Work {
+		if k.Axis == a {
+			out[2], out[3], out[4] = plain(100*k.RMS), plain(k.ReversalsPerMin), plain(100*k.LeftFraction)
+		}
+	}
+	return out
+}

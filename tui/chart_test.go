@@ -1,0 +1,117 @@
+package tui
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/muesli/termenv"
+
+	"hopcard/flight"
+)
+
+// A chart as rows of text.
+func chartRows(p *paper) []string {
+	var t theme
+	return strings.Split(p.render(&t), "\n")
+}
+
+func TestChartPlacesPoints(t *testing.T) {
+	c := newChart(80, 13, "title", axis{name: "Hz", b: bounds{0.01, 1}, log: true}, axis{b: bounds{0, 10}})
+	c.points([]float64{0.1}, []float64{5}, 'o', strong) // half way on both axes
+	rows := chartRows(c.p)
+	for y, row := range rows {
+		if x := strings.IndexRune(row, 'o'); x >= 0 {
+			col := len([]rune(row[:x])) - chartGutter
+			if want := (80 - chartGutter - 1) / 2; y < 5 || y > 6 || col < want-1 || col > want+1 {
+				t.Errorf("the middle is at row %d, column %d, want row 5 or 6, column %d", y, col, want)
+			}
+			return
+		}
+	}
+	t.Errorf("no point drawn:\n%s", strings.Join(rows, "\n"))
+}
+
+// What has no place on an axis is left out, and nothing is drawn outside the plot.
+func TestChartLeavesOut(t *testing.T) {
+	bad := []float64{math.NaN(), math.Inf(1), math.Inf(-1), -1, 0, 1e300}
+	for _, log := range []bool{false, true} {
+		y := axis{b: bounds{1, 10}, log: log}
+		c := newChart(40, 10, "", axis{b: bounds{1, 10}, log: log}, y)
+		empty := chartRows(newChart(40, 10, "", axis{b: bounds{1, 10}, log: log}, y).p)
+		c.points(bad, bad, 'o', ink)
+		var es []flight.Estimate
+		for _, v := range bad {
+			es = append(es, flight.Estimate{Value: v, Low: math.NaN(), High: v})
+		}
+		c.bars(bad, es, ink)
+		c.band(bad, bad, bad, ink)
+		if got := chartRows(c.p); strings.Join(got, "\n") != strings.Join(empty, "\n") {
+			t.Errorf("log %v: something was drawn:\n%s", log, strings.Join(got, "\n"))
+		}
+	}
+	if a := (axis{b: none(), log: true}).round(0); !(a.b.hi > a.b.lo) || !(a.b.lo > 0) {
+		t.Errorf("an axis without values runs over %v", a.b)
+	}
+}
+
+func TestTableKeepsEveryCell(t *testing.T) {
+	head := []string{"axis", "first long head", "second long head", "third"}
+	rows := [][]string{{"roll", "1.00 (0.50 to 1.50)", "2.00 (1.50 to 2.50)", "3"}, {"pitch", "4", "5", "6"}}
+	for _, w := range []int{10, 30, 52, 100} {
+		var all []string
+		for _, l := range tableLines(head, rows, w) {
+			all = append(all, l.lead+l.text)
+		}
+		text := strings.Join(all, "\n")
+		for _, row := range append(rows, head) {
+			contains(t, text, row...)
+		}
+		if most := map[int]int{10: 9, 30: 9, 52: 6, 100: 3}[w]; len(all) != most {
+			t.Errorf("width %d: %d lines, want %d:\n%s", w, len(all), most, text)
+		}
+	}
+}
+
+func TestDampingMark(t *testing.T) {
+	for _, c := range []struct {
+		e    flight.Estimate
+		want rune
+	}{
+		{*around(0.3, 0.1), '+'}, {*around(-0.3, 0.1), '-'}, {*around(0.05, 0.1), '~'}, {*flight.Plain(-0.3), '~'},
+	} {
+		if got, _ := dampingMark(c.e); got != c.want {
+			t.Errorf("%v is marked %c, want %c", c.e, got, c.want)
+		}
+	}
+}
+
+// Charts and tables of the air are in knots after the key, everywhere, and back again.
+func TestWindInKnots(t *testing.T) {
+	m := started(t, fakeOptions(2), 120, 60, termenv.Ascii)
+	press(m, "enter", "4")
+	contains(t, m.View(), "Wind, m/s, and its class", "3.50 m/s", "├", "gusty", "Dryden", "deg per m/s")
+	press(m, "K")
+	contains(t, m.View(), "Wind, kt, and its class", "6.80 kt") // 3.5 m/s * 3600/1852
+	lacks(t, m.View(), " m/s")
+	press(m, "2", "end")
+	contains(t, m.View(), " kt")
+	press(m, "4", "K")
+	contains(t, m.View(), "3.50 m/s")
+}
+
+// Down goes to the next line that enter can follow, or moves the page; page down moves it
+// at once.
+func TestPageMoves(t *testing.T) {
+	m := started(t, fakeOptions(2), 80, 24, termenv.Ascii)
+	press(m, "enter", "5")
+	before := m.View()
+	press(m, "pgdown")
+	if m.View() == before {
+		t.Error("page down moved nothing")
+	}
+	press(m, "home")
+	contains(t, m.View(), ">   P pilot-coupled")
+	press(m, "down", "down", "down", "enter")
+	contains(t, m.View(), "[2 hop]")
+}
