@@ -9,7 +9,12 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 )
+
+// patience is how long a test waits for something to appear. It is generous: a loaded
+// machine is no failure.
+const patience = 60 * time.Second
 
 // answer is what a run of the program gave.
 type answer struct {

@@ -15,12 +15,18 @@ import (
 // readShare is the part of a hop's work that reading the logs is taken for in progress.
 const readShare = 0.5
 
-// readHop reads the logs at path.
+// readHop reads the logs at path with the settings of their folder.
 func readHop(ctx context.Context, path string, progress func(float64, string)) (*flight.Hop, error) {
+	return readHopWith(ctx, path, nil, progress)
+}
+
+// readHopWith reads the logs at path with other settings than those of their folder,
+// unless they are nil.
+func readHopWith(ctx context.Context, path string, s *flight.HopSettings, progress func(float64, string)) (*flight.Hop, error) {
 	if _, err := os.Stat(path); err != nil {
 		return nil, err
 	}
-	return importers.ReadHop(ctx, path, importers.Options{Progress: progress})
+	return importers.ReadHop(ctx, path, importers.Options{Settings: s, Progress: progress})
 }
 
 // debriefHop reads and analyses the hop at path.

@@ -24,7 +24,7 @@ func TestWrongUsage(t *testing.T) {
 		{"check in an unknown format", []string{"check", "--format", "xml", "."}, `--format "xml" is not known`},
 		{"report without a hop", []string{"report"}, "HOP is missing"},
 		{"report of two hops", []string{"report", "a", "b"}, `"b" is one argument too many`},
-		{"report in an unknown format", []string{"report", ".", "--format", "docx"}, `it may be md or json`},
+		{"report in an unknown format", []string{"report", ".", "--format", "docx"}, `it may be md or `},
 		{"flag without its value", []string{"report", ".", "--to"}, "--to"},
 		{"two demo folders", []string{"demo", "a", "b"}, `"b" is one argument too many`},
 	} {
@@ -41,7 +41,7 @@ func TestWrongUsage(t *testing.T) {
 }
 
 func TestHelp(t *testing.T) {
-	for _, args := range [][]string{{"--help"}, {"demo", "--help"}, {"check", "--help"}, {"report", "--help"}, {"help", "report"}} {
+	for _, args := range [][]string{{"--help"}, {"demo", "--help"}, {"check", "--help"}, {"report", "--help"}, {"export", "--help"}, {"watch", "--help"}, {"help", "report"}} {
 		a := call(t, args...)
 		if a.code != exitFine || a.stderr != "" || !strings.Contains(a.stdout, "Usage:") || !strings.Contains(a.stdout, "Examples:") {
 			t.Errorf("%v: exit %d, %q, %q", args, a.code, a.stdout, a.stderr)
@@ -183,5 +183,44 @@ func TestInterrupted(t *testing.T) {
 		if out.Len() > 0 || errs.String() != "hopcard: stopped\n" {
 			t.Errorf("%v: %q, %q", args, out.String(), errs.String())
 		}
+	}
+}
+
+// What --write writes reads the hop as it was read without, and is never written over.
+func TestCheckWrite(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "h1")
+	log := write(t, filepath.Join(dir, "log.csv"), smallHop(true))
+	before := contents(t, dir)
+	first := call(t, "check", "--write", dir)
+	settings := filepath.Join(dir, "hop.toml")
+	if first.code != exitFine || first.stderr != "wrote "+settings+"\n" {
+		t.Fatalf("exit %d, %q", first.code, first.stderr)
+	}
+	text, err := os.ReadFile(settings)
+	if err != nil || !strings.Contains(string(text), "lat_stick_pct") {
+		t.Errorf("decisions are %q, %v", text, err)
+	}
+	if again := call(t, "check", dir); again.code != exitFine || again.stdout != first.stdout {
+		t.Errorf("with the file the hop reads differently:\n%s\nwithout\n%s", again.stdout, first.stdout)
+	}
+	write(t, settings, "format = 1\nnotes = \"mine\"\n")
+	a := call(t, "check", "--write", dir)
+	if a.code != exitBadInput || !strings.Contains(a.stdout, "lateral stick") {
+		t.Errorf("exit %d, %q", a.code, a.stdout)
+	}
+	a.oneLine(t, "is there already and is kept")
+	if text, err := os.ReadFile(settings); err != nil || string(text) != "format = 1\nnotes = \"mine\"\n" {
+		t.Errorf("somebody's settings are now %q, %v", text, err)
+	}
+	if err := os.Remove(settings); err != nil {
+		t.Fatal(err)
+	}
+	a = call(t, "check", "--write", log)
+	if a.code != exitBadInput {
+		t.Errorf("exit %d", a.code)
+	}
+	a.oneLine(t, "put the log into a folder of its own")
+	if contents(t, dir) != before {
+		t.Error("something else was written")
 	}
 }

@@ -29,7 +29,7 @@ func TestScreens(t *testing.T) {
 			x.press("+")
 			awaitChange(x, whole)
 			for _, page := range []struct{ key, tab, text string }{
-				{"3", "[3 ", "gain"}, {"4", "[4 ", "mean"}, {"5", "[5 ", "Control used"}, {"6", "[6 ", "Findings"}, {"7", "[7 ", "Test card: hop " + demoHop},
+				{"3", "[3 ", "gain"}, {"4", "[4 ", "mean"}, {"5", "[5 ", "Unstable segments"}, {"6", "[6 ", "Findings"}, {"7", "[7 ", "Test card: hop " + demoHop},
 				{"1", "[1 ", demoHop},
 			} {
 				x.press(page.key)

@@ -21,10 +21,6 @@ import (
 	"github.com/creack/pty"
 )
 
-// patience is how long a test waits for something to appear. It is generous: a loaded
-// machine is no failure.
-const patience = 60 * time.Second
-
 // builtProgram is the program as users build it.
 var builtProgram = sync.OnceValues(func() (string, error) {
 	dir, err := os.MkdirTemp("", "hopcard-build-*")
