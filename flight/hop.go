@@ -223,6 +223,9 @@ const (
 	CodeMissing Code = "missing"
 	// CodeStickScale marks a stick whose full travel had to be taken from what was seen.
 	CodeStickScale Code = "stick-scale"
+	// CodeGainLimited marks a response whose gain bandwidth is below its phase bandwidth, or
+	// that has none.
+	CodeGainLimited Code = "gain-limited"
 	// CodeNotMeasurable marks a number that this data cannot give, and why.
 	CodeNotMeasurable Code = "not-measurable"
 )

@@ -65,6 +65,9 @@ func (a *analyser) axis(j job) *measured {
 		m.results = append(m.results, r)
 	}
 	m.lagAtW180()
+	if m.leads == nil {
+		a.closed(m, g)
+	}
 	if m.leads == nil && m.apart < modelApart {
 		a.models(ax, m.results, att, rate, lags)
 	}

@@ -129,6 +129,7 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, p *predictor) {
 		return // held by heading, not by attitude: the numbers are not asked for
 	}
 	a.notMeasurable(r, c, smoothed)
+	a.pilotCaution(r, value)
 }
 
 // interval returns the estimate with the middle 95 % of the samples, or nil if it is not

@@ -63,6 +63,15 @@ type Result struct {
 	BandwidthRadS      *flight.Estimate // the lesser of the two
 	PhaseDelayS        *flight.Estimate
 
+	// What the closed loop of pilot and aircraft does to the measurement: the cross-correlation
+	// on both sides of zero, and the share of the stick's power that answers what gusts do to
+	// the aircraft.
+	TwoSided       *TwoSided
+	AnsweringShare *flight.Estimate
+	// ResidualCorrelation is the largest autocorrelation of what the predictor behind the
+	// response leaves unexplained; near 0 where that is white, as it must be.
+	ResidualCorrelation float64
+
 	// Coupling is off-axis over on-axis gain at 2 rad/s.
 	Coupling *flight.Estimate
 	Model    *Model
