@@ -4,13 +4,15 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"hopcard/flight"
 )
 
 // alignClocks gives every log the relation of its stamps to hop time, which starts at
-// the first row of the log that leads.
-func alignClocks(files []*logFile, lead int) {
+// the first row of the log that leads. started is when the crew say that was, zero if
+// they do not.
+func alignClocks(files []*logFile, lead int, started time.Time) {
 	l := files[lead]
 	l.clock = flight.Clock{OffsetS: l.stamps[0], AlignedBy: flight.AlignSingle, ResidualS: nan}
 	if l.time.dayless && len(files) > 1 {
@@ -27,7 +29,9 @@ func alignClocks(files []*logFile, lead int) {
 		if i == lead {
 			continue
 		}
-		f.align(l)
+		if !f.alignStart(l, started) {
+			f.align(l)
+		}
 	}
 	if len(files) > 1 && l.clock.AlignedBy == flight.AlignSingle {
 		l.clock.AlignedBy = leadAlignment(files, lead)
@@ -89,6 +93,32 @@ func (f *logFile) align(l *logFile) {
 	f.withhold(l, "the logs share no clock, and no knocks are felt by both for certain")
 }
 
+// alignStart ties notes of wind and events, typed with the time of day, to a hop whose
+// own log has no time of day, by the start that the crew give in hop.toml. That is good
+// to a second at best: too rough to time a stick by.
+func (f *logFile) alignStart(l *logFile, started time.Time) bool {
+	wallClock := f.time.dayless || f.time.absolute
+	if started.IsZero() || !wallClock || l.time.absolute || l.time.dayless || f.role != flight.RoleWind && f.role != flight.RoleNone {
+		return false
+	}
+	startS := float64(started.UnixMilli()) / 1000
+	day := math.Floor(startS / 86400)
+	if f.time.dayless {
+		f.time.baseDay = int64(day)
+	}
+	f.rebase(startS - float64(f.time.baseDay)*86400)
+	own := []float64{0, l.stamps[len(l.stamps)-1] - l.stamps[0]}
+	slack := 60 + f.stampStep()
+	if f.stamps[0] > own[1]+slack || f.stamps[len(f.stamps)-1] < own[0]-slack {
+		f.withhold(l, "its times of day lie outside the hop that started_at in hop.toml begins")
+		return true
+	}
+	f.clock = flight.Clock{AlignedBy: flight.AlignUser, ResidualS: nan, IntervalS: 1 + f.stampStep()}
+	f.add(flight.CodeUnitGuessed, flight.Note, f.time.label, flight.Span{},
+		fmt.Sprintf("its times of day are tied to the hop by started_at in hop.toml, good to %.0f s", f.clock.IntervalS), "")
+	return true
+}
+
 // alignUTC uses the time of day that both logs wrote.
 func (f *logFile) alignUTC(l *logFile) {
 	shift := 0.0
@@ -115,7 +145,10 @@ func (f *logFile) alignUTC(l *logFile) {
 // stampStep returns half the step in which stamps are written: what rounding can move
 // an event by.
 func (f *logFile) stampStep() float64 {
-	if f.special || f.time.stamp == nil {
+	switch {
+	case f.time.minutes:
+		return 30
+	case f.special || f.time.stamp == nil:
 		return 0.5
 	}
 	digits := 0

@@ -314,11 +314,24 @@ func (d *dress) findHeader(before []headLine, columns int) {
 		}
 	}
 	d.comments = len(comments)
+	for n := len(plain); n > 0 && d.emptyCells(plain[n-1].text); n-- {
+		plain = plain[:n-1] // a units row that nobody filled in
+	}
 	used := d.takeHeader(plain, columns, false)
 	d.preamble = len(plain) - used
 	if used == 0 {
 		d.takeHeader(comments, columns, true)
 	}
+}
+
+// emptyCells reports whether a line is nothing but delimiters and empty cells.
+func (d *dress) emptyCells(text string) bool {
+	for _, c := range splitCells(text, d.delim) {
+		if c != "" && c != "-" {
+			return false
+		}
+	}
+	return true
 }
 
 // takeHeader takes the last line, or the last two if the last holds units, for the

@@ -185,6 +185,7 @@ func (f *logFile) noteTimes(cells []string, lines []int) []float64 {
 	case isoCell:
 		t.unit, t.words = flight.ISO8601, "time as ISO 8601"
 	case clockCell:
+		t.minutes = !slices.ContainsFunc(cells, func(c string) bool { return strings.Count(c, ":") > 1 })
 		t.unit, t.dayless, t.wrapPeriodS, t.words = flight.ClockTime, true, 86400, "time as hh:mm:ss"
 	default:
 		t.unit, t.hopSeconds, t.words = flight.Second, true, "time in seconds of the hop"
@@ -205,7 +206,11 @@ func (f *logFile) windNotes(notes []*windNote, lines []int) error {
 	}
 	f.rows = len(notes)
 	stamps := f.noteTimes(times, lines)
-	for _, c := range []*column{mean, from} {
+	gust.sure -= 0.1 // the mean is the wind, where one is asked for
+	if !strings.Contains(strings.ToLower(gust.header), "gust") {
+		gust.header = "gust (" + gust.header + ")"
+	}
+	for _, c := range []*column{mean, from, gust} {
 		if look(c.values).n > 0 {
 			f.columns = append(f.columns, c)
 		}
@@ -213,19 +218,10 @@ func (f *logFile) windNotes(notes []*windNote, lines []int) error {
 	if len(f.columns) == 0 {
 		return fmt.Errorf("none of the %d wind notes holds a wind", len(notes))
 	}
-	if k, _, ok := gust.unit.Scale(); ok || gust.unit == flight.NoUnit {
-		if !ok {
-			k = 1
-		}
-		for i, v := range gust.values {
-			if v == v && stamps[i] == stamps[i] {
-				f.marks = append(f.marks, flight.Mark{TimeS: stamps[i], File: f.name, Text: fmt.Sprintf("gust noted: %.3g m/s", v*k)})
-			}
-		}
-	}
-	if len(f.marks) > 0 {
-		f.add(flight.CodeUnrecognised, flight.Note, gust.header, flight.Span{},
-			"gusts noted by hand are kept as marks; wind statistics use the mean only", "")
+	if mean.unit == flight.NoUnit {
+		mean.unit = gust.unit // one hand does not note the mean in knots and the gust in m/s
+	} else if gust.unit == flight.NoUnit {
+		gust.unit = mean.unit
 	}
 	return f.orderRaw(stamps, nil)
 }

@@ -62,8 +62,7 @@ func TestTimeForms(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			h := mustRead(t, writeHop(t, map[string]string{"a.csv": stampedLog(tc.header, 100, tc.stamp)}))
 			if tc.code == flight.CodeUnitContradiction {
-				wantCode(t, h, tc.code, "which no logger writes")
-				return
+				wantCode(t, h, tc.code, "taken for s, 50 rows a second")
 			}
 			c := column0(t, h, flight.Roll)
 			if c.Len() != 100 {
@@ -225,4 +224,15 @@ func TestParseStamps(t *testing.T) {
 			t.Errorf("%q passes for a date and time (%v)", text, v)
 		}
 	}
+}
+
+// TestImpossibleRate: where hop.toml itself names a unit that no logger writes, or the data
+// do not tell another, the log is refused.
+func TestImpossibleRate(t *testing.T) {
+	dir := writeHop(t, map[string]string{
+		"a.csv":    stampedLog("time_ms", 100, func(i int) string { return fmt.Sprintf("%.2f", float64(i)*0.02) }),
+		"hop.toml": "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"time_ms\"\nunit = \"ms\"\n",
+	})
+	_, err := ReadHop(t.Context(), dir, Options{})
+	wantError(t, err, []string{"a.csv", "time_ms", "which no logger writes", "hop.toml"})
 }

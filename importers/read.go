@@ -46,7 +46,7 @@ func ReadHop(ctx context.Context, path string, o Options) (*flight.Hop, error) {
 	if err != nil {
 		return nil, err
 	}
-	assemble(h, files)
+	assemble(h, files, o.Settings)
 	applyHopSettings(h, o.Settings)
 	for i, f := range files { // worked out beside everything else
 		sum := <-f.hash
@@ -145,13 +145,17 @@ func leadingLog(files []*logFile) int {
 }
 
 // assemble puts the files of a hop together.
-func assemble(h *flight.Hop, files []*logFile) {
+func assemble(h *flight.Hop, files []*logFile, settings *flight.HopSettings) {
 	lead := leadingLog(files)
 	for _, f := range files {
 		f.attitudeFromQuaternion()
 		f.role = roleOf(f)
 	}
-	alignClocks(files, lead)
+	var started time.Time
+	if settings != nil {
+		started = settings.StartedAt
+	}
+	alignClocks(files, lead, started)
 	settleSigns(files, lead)
 	l := files[lead]
 	if l.time.absolute && !l.time.dayless {
@@ -261,9 +265,6 @@ func missing(h *flight.Hop) {
 	if h.Channel(flight.LatStick) == nil && h.Channel(flight.LonStick) == nil {
 		note(flight.Caution, "no log holds a stick: delay, lag and control left cannot be given",
 			"log the stick, or name its columns in hop.toml")
-	}
-	if h.Channel(flight.WindSpeed) == nil && h.Channel(flight.WindNorth) == nil {
-		note(flight.Note, "no log holds the wind: gusts cannot be told from the aircraft's own motion", "")
 	}
 }
 

@@ -16,6 +16,7 @@ type timeForm struct {
 	zoned       bool // known to be UTC
 	dayless     bool // a time of day without a date
 	hopSeconds  bool // typed by hand as seconds of the hop
+	minutes     bool // typed by hand as hh:mm
 	baseDay     int64
 	wrapPeriodS float64
 	restarted   bool    // the clock began anew within the file
@@ -175,10 +176,8 @@ func (f *logFile) guessTimeUnit(raw []float64) error {
 		f.add(flight.CodeUnitGuessed, guessSeverity(sure), t.label, flight.Span{},
 			fmt.Sprintf("the time column says no unit; a step of %.4g makes it %s (%.0f rows a second), %.0f %% sure",
 				step, u, 1/stepSeconds(step, u), 100*sure), "name the unit in hop.toml if this is wrong")
-	} else if s := stepSeconds(step, t.unit); step > 0 && (s < 5e-5 || s > 30) {
-		f.add(flight.CodeUnitContradiction, flight.Stop, t.label, flight.Span{},
-			fmt.Sprintf("a step of %.4g %s from row to row would be %.4g rows a second, which no logger writes", step, t.unit, 1/s),
-			"name the right unit of the time column in hop.toml")
+	} else if err := f.doubtTimeUnit(step, len(raw)); err != nil {
+		return err
 	}
 	k, _, _ := t.unit.Scale()
 	if t.unit == flight.MilliS || t.unit == flight.MicroS {
@@ -186,6 +185,27 @@ func (f *logFile) guessTimeUnit(raw []float64) error {
 	}
 	t.words = fmt.Sprintf("time in %s", t.unit)
 	return scaleStamps(raw, k, 0)
+}
+
+// doubtTimeUnit looks whether the unit that was said makes a rate that a logger can
+// write. Otherwise the data decide if they are clear, and the file is refused if not.
+func (f *logFile) doubtTimeUnit(step float64, rows int) error {
+	t := &f.time
+	s := stepSeconds(step, t.unit)
+	if step <= 0 || s > 5e-5 && s < 600 {
+		return nil
+	}
+	u, sure := likelyTimeUnit(step, rows)
+	if t.stamp.user != nil && t.stamp.user.Unit != flight.NoUnit || u == flight.NoUnit || sure < 0.9 {
+		return fmt.Errorf("column %q: a step of %.4g %s from row to row would be %.3g rows a second, which no logger writes; name the right unit in hop.toml",
+			t.label, step, t.unit, 1/s)
+	}
+	f.add(flight.CodeUnitContradiction, flight.Caution, t.label, flight.Span{},
+		fmt.Sprintf("the time is said to be in %s, but a step of %.4g from row to row would then be %.3g rows a second; taken for %s, %.3g rows a second, %.0f %% sure",
+			t.unit, step, 1/s, u, 1/stepSeconds(step, u), 100*sure),
+		"name the unit of the time column in hop.toml")
+	t.unit, t.guessed = u, true
+	return nil
 }
 
 func stepSeconds(step float64, u flight.Unit) float64 {

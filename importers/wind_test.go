@@ -2,6 +2,7 @@ package importers
 
 import (
 	"fmt"
+	"maps"
 	"strings"
 	"testing"
 
@@ -136,8 +137,62 @@ func TestWindNotes(t *testing.T) {
 		t.Errorf("direction %v", d.Value)
 	}
 	wantCode(t, h, flight.CodeNotANumber, `line 5: "five"`)
-	if len(h.Marks) != 2 || !near(h.Marks[1].TimeS, 50, 1e-6) || !strings.Contains(h.Marks[0].Text, "4.63 m/s") {
-		t.Errorf("marks %+v", h.Marks)
+	var gust *flight.Channel
+	for i := range h.Channels {
+		if h.Channels[i].Quantity == flight.WindSpeed && strings.Contains(h.Channels[i].Column, "gust") {
+			gust = &h.Channels[i]
+		}
+	}
+	if gust == nil || gust == c || !near(gust.Value[0], 9*kt, 1e-9) || gust.Sure >= c.Sure {
+		t.Errorf("the gust noted is %+v", gust)
+	}
+}
+
+// TestWindNotesOfTheDay: notes say hh:mm, the aircraft's logger counts from its start;
+// started_at in hop.toml ties them, roughly and without a stop.
+func TestWindNotesOfTheDay(t *testing.T) {
+	g := newGentle(3000)
+	att := logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"}, written{"p_dps", g.p, 1 / deg, "%.3f"})
+	files := map[string]string{"a.csv": att, "wind notes.csv": "time,mean,gust,direction\n06:10,3,5,210\n06:11,4,6,200\n"}
+	for name, tc := range map[string]struct {
+		settings string
+		by       flight.Alignment
+		firstS   float64
+	}{
+		"tied":     {"format = 1\nstarted_at = 2031-07-19T06:09:50Z\n", flight.AlignUser, 10},
+		"untied":   {"", flight.AlignNone, 0},
+		"too late": {"format = 1\nstarted_at = 2031-07-19T09:00:00Z\n", flight.AlignNone, 0},
+	} {
+		t.Run(name, func(t *testing.T) {
+			all := map[string]string{"hop.toml": tc.settings}
+			maps.Copy(all, files)
+			if tc.settings == "" {
+				delete(all, "hop.toml")
+			}
+			h := mustRead(t, writeHop(t, all))
+			w := column0(t, h, flight.WindSpeed)
+			if c := h.SourceOf(w).Clock; c.AlignedBy != tc.by || !near(w.TimeS[0], tc.firstS, 1e-9) || tc.by == flight.AlignUser && c.IntervalS < 30 {
+				t.Errorf("first note at %v s, clock %+v", w.TimeS[0], c)
+			}
+			for _, n := range h.Findings {
+				if n.Severity == flight.Stop {
+					t.Errorf("a stop for notes of the wind: %s", n.Text)
+				}
+			}
+		})
+	}
+}
+
+// TestEmptyUnitsRow: a row of units that nobody filled in is passed over.
+func TestEmptyUnitsRow(t *testing.T) {
+	g := newGentle(500)
+	text := logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.3f"})
+	head, rows, _ := strings.Cut(text, "\n")
+	for _, row := range []string{",", " , ", "-,-"} {
+		h := mustRead(t, writeHop(t, map[string]string{"a.csv": head + "\n" + row + "\n" + rows}))
+		if c := column0(t, h, flight.Roll); c.Len() != 500 || c.Unit != flight.Deg {
+			t.Errorf("%q: %d values in %s%s", row, c.Len(), c.Unit, listFindings(h))
+		}
 	}
 }
 
