@@ -120,6 +120,7 @@ func (a *analyser) run() error {
 		}
 	}
 	a.cross(all)
+	a.models(all)
 	a.withhold(all)
 	for _, m := range all {
 		a.out.Responses = append(a.out.Responses, m.results...)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
+	"sync"
 
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
@@ -17,6 +18,8 @@ type measured struct {
 	// The predictors behind attitude and rate (of its integral); nil where there is none.
 	attitude, rate *predictor
 	apart          float64 // by how much predictors and spectra differ
+	// The responses, and that to rate on its own bins for the correlation lag.
+	toAttitude, toRate, lags *spectrum.Response
 }
 
 // axis measures the responses of one axis; it returns nil where there is none.
@@ -68,9 +71,7 @@ func (a *analyser) axis(j job) *measured {
 	if m.leads == nil {
 		a.closed(m, g)
 	}
-	if m.leads == nil && m.apart < modelApart {
-		a.models(ax, m.results, att, rate, lags)
-	}
+	m.toAttitude, m.toRate, m.lags = att, rate, lags
 	return m
 }
 
@@ -83,21 +84,71 @@ func (m *measured) lagAtW180() {
 	}
 }
 
-// models fits a model to the rate, or to the attitude where no rate is logged, and gives it
+// models fits a model to each axis, with the motion of the other axis held where that is
+// measured.
+func (a *analyser) models(all []*measured) {
+	each := make([]analyser, len(all))
+	var wait sync.WaitGroup
+	for i, m := range all {
+		each[i] = *a
+		each[i].out = Analysis{}
+		if m.leads == nil && m.apart < modelApart {
+			other := partner(m, all)
+			wait.Go(func() { each[i].axisModel(m, other) })
+		}
+	}
+	wait.Wait()
+	for i := range each {
+		a.out.Findings = append(a.out.Findings, each[i].out.Findings...)
+	}
+}
+
+// axisModel fits a model to the rate, or to the attitude where no rate is logged, and gives it
 // to every result of the axis: it is one aircraft.
-func (a *analyser) models(ax axisChannels, results []Result, att, rate, lags *spectrum.Response) {
-	last := &results[len(results)-1]
-	s, motion := att, ax.attitude
-	if rate != nil {
-		s, motion = rate, ax.rate
+func (a *analyser) axisModel(m, other *measured) {
+	last := &m.results[len(m.results)-1]
+	s := m.toAttitude
+	if m.toRate != nil {
+		s = m.toRate
 	}
-	clockS := a.clockHalfWidthS(ax.stick, motion)
-	a.check(last, a.model(last, s, clockS), lags, clockS)
-	for i := range results {
-		results[i].Model = last.Model
-		results[i].EffectiveDelayS, results[i].TransportDelayS = last.EffectiveDelayS, last.TransportDelayS
-		results[i].DiscFollowingS, results[i].BarFollowingS = last.DiscFollowingS, last.BarFollowingS
+	a.check(last, a.model(last, m.alone(s, other), last.ClockHalfWidthS), m.lags, last.ClockHalfWidthS)
+	for i := range m.results {
+		r := &m.results[i]
+		r.Model, r.EffectiveDelayS, r.TransportDelayS = last.Model, last.EffectiveDelayS, last.TransportDelayS
+		r.DiscFollowingS, r.BarFollowingS = last.DiscFollowingS, last.BarFollowingS
 	}
+}
+
+// partner returns the other one of roll and pitch, if it was measured against both sticks.
+func partner(m *measured, all []*measured) *measured {
+	for _, o := range all {
+		if o != m && o.ax.axis != flight.YawAxis && m.ax.axis != flight.YawAxis && o.leads == nil && o.apart < modelApart {
+			return o
+		}
+	}
+	return nil
+}
+
+// alone returns the response as it would be with the motion of the other axis held:
+// H11 - H12 H21/H22. A swashplate out of phase mixes the axes, and under a bar each feels
+// what the other's bar does; held, each is that of its own disc, body and bar.
+func (m *measured) alone(s *spectrum.Response, other *measured) *spectrum.Response {
+	if other == nil {
+		return s
+	}
+	p, q := m.rate, other.rate
+	if p == nil || q == nil {
+		p, q = m.attitude, other.attitude
+	}
+	if p == nil || q == nil || p.inputs < 2 || q.inputs < 2 {
+		return s
+	}
+	out := *s
+	out.H = make([]complex128, len(s.H))
+	for k, w := range s.OmegaRadS {
+		out.H[k] = s.H[k] * (1 - p.at(w, 1)*q.at(w, 1)/(p.at(w, 0)*q.at(w, 0)))
+	}
+	return &out
 }
 
 // refine replaces the responses from the spectra by those of the predictors where there

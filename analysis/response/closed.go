@@ -10,11 +10,10 @@ import (
 	"hopcard/flight"
 )
 
-// TwoSided is the cross-correlation of stick and rate on both sides of lag zero: at its
-// strongest with the motion behind the stick, where the aircraft answers the pilot, and with
-// the stick behind the motion, where the pilot answers the aircraft. The values are
-// normalised, 1 or -1 for signals that are alike; a pilot who steadies the aircraft gives a
-// negative one.
+// TwoSided is the cross-correlation of stick and rate on both sides of lag zero: where it is
+// highest with the motion behind the stick, as the aircraft answers the pilot, and where it
+// is lowest with the stick behind the motion, as a pilot who steadies the aircraft answers
+// it. The values are normalised, 1 or -1 for signals that are alike.
 type TwoSided struct {
 	MotionBehindS, MotionBehind float64 // s of lag, correlation there
 	StickBehindS, StickBehind   float64
@@ -46,10 +45,10 @@ func twoSided(s *spectrum.Spectra, stick, rate int) *TwoSided {
 				r += real(cross[k])*cos - imag(cross[k])*sin
 			}
 			r /= math.Sqrt(xx * yy)
-			if lag > 0 && math.Abs(r) > math.Abs(t.MotionBehind) {
+			if lag > 0 && r > t.MotionBehind {
 				t.MotionBehindS, t.MotionBehind = lag, r
 			}
-			if lag < 0 && math.Abs(r) > math.Abs(t.StickBehind) {
+			if lag < 0 && r < t.StickBehind {
 				t.StickBehindS, t.StickBehind = -lag, r
 			}
 		}
@@ -190,7 +189,11 @@ func (p *predictor) answeringShare(e [][]float64, runs []run, stick int) flight.
 // mostAnswering is the share of the stick that answers the aircraft from which on an answer
 // without logged gusts is doubtful. At a quarter the ratio of spectra is 8 deg off in the
 // example of Wellstead's formula.
-const mostAnswering = 0.25
+// It must be there beyond doubt, too.
+const (
+	mostAnswering   = 0.25
+	surelyAnswering = 0.05
+)
 
 // closed fills in what the closed loop of pilot and aircraft does to the measurement.
 func (a *analyser) closed(m *measured, g group) {
@@ -216,7 +219,7 @@ func (a *analyser) closed(m *measured, g group) {
 		m.results[i].AnsweringShare = &share
 		m.results[i].ResidualCorrelation = residualCorrelation(e)
 	}
-	if share.Low > mostAnswering && !g.gustsLogged() {
+	if share.Value > mostAnswering && share.Low > surelyAnswering && !g.gustsLogged() {
 		a.weakExcitation(m, share, both)
 	}
 }

@@ -87,6 +87,9 @@ func fitModel(c curve, out Output) *fitted {
 	best := -1
 	t := newTarget(c, out)
 	for _, f := range forms() {
+		if f.bar >= 0 && best >= 0 && all[best].chiSquare < 1 {
+			continue // a head without a bar explains it all
+		}
 		m := fitForm(f, t)
 		if m == nil || m.covariance == nil {
 			continue
@@ -225,6 +228,9 @@ const (
 	leastFitPercent = 80
 	mostDelayS      = 0.05 // half width of the 95 % interval of the effective delay
 	mostDeadS       = 0.03 // and of the dead time by itself
+	// mostChiSquare is the misfit per degree of freedom beyond which the form is not that of
+	// the aircraft.
+	mostChiSquare = 2
 	// modelApart is the difference between predictor and spectra beyond which no model is
 	// fitted: its delay rests on a degree here and there.
 	modelApart = 0.2
@@ -234,8 +240,8 @@ const (
 )
 
 // model fills in the fitted model and the delays that follow from it.
-func (a *analyser) model(r *Result, s *spectrum.Response, clockS float64) *fitted {
-	c := carried(s, unwrapped(s))
+func (a *analyser) model(r *Result, alone *spectrum.Response, clockS float64) *fitted {
+	c := carried(alone, unwrapped(alone))
 	if len(c.lnOmega) == 0 || math.Exp(c.lnOmega[len(c.lnOmega)-1]) < modelToRadS {
 		return nil
 	}
@@ -248,7 +254,7 @@ func (a *analyser) model(r *Result, s *spectrum.Response, clockS float64) *fitte
 		r.EffectiveDelayS = &effective
 	}
 	m.split(r, clockS)
-	if m.fitPercent < leastFitPercent || r.EffectiveDelayS == nil && r.TransportDelayS == nil {
+	if m.fitPercent < leastFitPercent || m.chiSquare > mostChiSquare || r.EffectiveDelayS == nil && r.TransportDelayS == nil {
 		r.EffectiveDelayS, r.TransportDelayS, r.DiscFollowingS, r.BarFollowingS = nil, nil, nil, nil
 		a.noModel(r, m, effective)
 		return nil

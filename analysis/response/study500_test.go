@@ -19,7 +19,7 @@ import (
 // manyHops is the number of hops of the large study: doublets, steps and sweeps in turn, dead
 // times of 20 to 250 ms, with bar and without, the pilot in the loop, air from still to so
 // rough that the coherence falls to 0.6.
-const manyHops = 500
+var manyHops = 500
 
 // flown is one hop of the study with what is known of it.
 type flownHop struct {
