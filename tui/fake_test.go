@@ -7,6 +7,8 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
+	"slices"
+	"sync"
 	"time"
 
 	"hopcard/analysis/debrief"
@@ -35,7 +37,23 @@ func fakeChannel(q flight.Quantity, lengthS, rateHz float64, f func(t float64) f
 	return c
 }
 
+// fakeChannels are made once for each length and rate: nobody writes to samples.
 func fakeChannels(lengthS, rateHz float64) []flight.Channel {
+	madeLock.Lock()
+	defer madeLock.Unlock()
+	key := [2]float64{lengthS, rateHz}
+	if made[key] == nil {
+		made[key] = makeChannels(lengthS, rateHz)
+	}
+	return slices.Clone(made[key])
+}
+
+var (
+	madeLock sync.Mutex
+	made     = map[[2]float64][]flight.Channel{}
+)
+
+func makeChannels(lengthS, rateHz float64) []flight.Channel {
 	rng := rand.New(rand.NewPCG(1, 1))
 	noise := func(k float64) float64 { return k * rng.NormFloat64() }
 	flown := func(t float64) float64 { // 0 on the ground, 1 in the air

@@ -23,6 +23,7 @@ type page struct {
 	write  func(d *opened, w int) []line
 	w, h   int
 	lines  []line
+	stale  bool // lines are to be written when next asked for
 	top    int
 	cursor int // the chosen line among those with a time, -1 for none
 	list   listKeys
@@ -42,6 +43,7 @@ func (g *page) SetSize(w, h int) {
 }
 
 func (g *page) ShortHelp() []key.Binding {
+	g.freshen()
 	return []key.Binding{g.list.Up, g.list.Down, g.list.PageDown, g.see}
 }
 
@@ -49,7 +51,15 @@ func (g *page) FullHelp() [][]key.Binding {
 	return [][]key.Binding{{g.see}, g.list.all()}
 }
 
-func (g *page) refresh() {
+// refresh has the lines written again when the page is next looked at: a hop that is
+// opened must not wait for pages that nobody looks at.
+func (g *page) refresh() { g.stale = true }
+
+func (g *page) freshen() {
+	if !g.stale {
+		return
+	}
+	g.stale = false
 	g.lines = nil
 	if g.desk.current != nil && g.w > 0 {
 		g.lines = g.write(g.desk.current, g.w-3)
@@ -73,6 +83,7 @@ func (g *page) Update(msg tea.Msg) tea.Cmd {
 	case tea.KeyMsg:
 		return g.key(msg)
 	case tea.MouseMsg:
+		g.freshen()
 		switch {
 		case msg.Button == tea.MouseButtonWheelUp:
 			g.scroll(-3)
@@ -88,6 +99,7 @@ func (g *page) Update(msg tea.Msg) tea.Cmd {
 }
 
 func (g *page) key(msg tea.KeyMsg) tea.Cmd {
+	g.freshen()
 	switch {
 	case key.Matches(msg, g.list.Up):
 		g.step(-1)
@@ -147,6 +159,7 @@ func (g *page) step(direction int) {
 }
 
 func (g *page) View() string {
+	g.freshen()
 	if g.desk.current == nil {
 		return emptyPage(g.w, g.h, g.desk)
 	}

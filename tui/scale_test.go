@@ -17,6 +17,7 @@ func checkedHop(t *testing.T, reach float64) *hopView {
 	m := newTestRoot(t, fakeOptions(1), termenv.Ascii)
 	d := fakeDebrief("hop-01", 120, 100)
 	c := d.Hop.Channel(flight.LatStick)
+	c.Value = slices.Clone(c.Value)
 	for i, at := range c.TimeS {
 		switch {
 		case at >= 3 && at < 4:
