@@ -1,0 +1,36 @@
+// Package compare puts two configurations side by side, each flown in one or several hops:
+// the difference of every key number with its 95 % interval, whether it is real, and what
+// flying would settle it when that cannot be told.
+//
+// # What is compared with what
+//
+// Answers of the aircraft to its stick are compared whatever the air. Numbers that depend on
+// the air (gusts, attitude held, stick work, margins of pilot and aircraft) are compared
+// within one class of air only. What cannot be compared is withheld, with the reason.
+//
+// # How
+//
+// Of several hops, each hop's number is y = mu(side) + h + e: e is the hop's own error,
+// known from its interval, h what differs from hop to hop, with one variance tau2 for both
+// sides, estimated by Paule and Mandel (Journal of Research NBS 87(5), 1982, 377-385). The
+// difference has the standard error of the weighted means, never less than the hops' own
+// errors say (Hartung and Knapp, Statistics in Medicine 20, 2001, 3875-3889, with the lower
+// bound of Roever, Knapp and Friede, BMC Medical Research Methodology 15:99, 2015; all from
+// memory), and Student's t with two degrees of freedom less than there are hops.
+//
+// Of one hop a side nothing is known of h: the difference is then one between these two
+// hops, from their own intervals. A number with an interval of 95 % says nothing about its
+// far tails; those of t with ten degrees of freedom are used, wider than the normal's.
+//
+// Amounts that are positive by nature (answers to gusts, rms) are compared by their ratio.
+//
+// Many rows make some difference by chance. Chances are corrected for the number of rows
+// compared (Holm, Scandinavian Journal of Statistics 6, 1979, 65-70, with the weights of its
+// section 4), so that two equal configurations get a row called real in one comparison of
+// twenty at most. Rows named headline weigh ten times as much as others; they were chosen
+// beforehand.
+//
+// Odds are those of Sellke, Bayarri and Berger, American Statistician 55(1), 2001, 62-71
+// (from memory): even chances before, at most 1/(-e p ln p) to 1 after a chance p. They are
+// a bound: the data speaks for a difference at most so strongly.
+package compare
