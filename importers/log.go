@@ -56,6 +56,7 @@ type column struct {
 	sign        int
 	sure        float64
 	derived     bool
+	numbered    bool // a part of a quaternion whose name is only its number
 }
 
 // add notes a finding about the file; channel may be empty.
@@ -170,6 +171,7 @@ func (f *logFile) nameColumns() error {
 		f.columns = append(f.columns, c)
 	}
 	windContext(f.columns, f.name)
+	numberQuaternion(f.columns)
 	if err := f.applyColumnSettings(); err != nil {
 		return err
 	}
