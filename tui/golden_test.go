@@ -23,6 +23,7 @@ var views = []struct {
 	{"stability", []string{"enter", "5"}},
 	{"data", []string{"enter", "6"}},
 	{"card", []string{"enter", "7"}},
+	{"pair", []string{"m", "down", "m", "8"}},
 	{"keys", []string{"enter", "?"}},
 }
 

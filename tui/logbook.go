@@ -26,7 +26,7 @@ type logbook struct {
 }
 
 type logbookKeys struct {
-	Open, Sort, Filter, Pause key.Binding
+	Open, Sort, Filter, Pair, Pause key.Binding
 }
 
 // sortBy is the order of the list.
@@ -46,6 +46,7 @@ func newLogbook(d *desk) *logbook {
 		Open:   bind("open|open the hop", "enter", "enter", "right"),
 		Sort:   bind("sort|sort by name, date or verdict", "o", "o"),
 		Filter: bind("filter|show only what holds these words", "/", "/"),
+		Pair:   bind("mark|mark two hops, A and B, to see them side by side", "m", "m"),
 		Pause:  bind("stop reading|stop reading in the background, or go on", "s", "s"),
 	}}
 	l.filter.Prompt = "filter: "
@@ -58,10 +59,10 @@ func (l *logbook) Title() string    { return "logbook" }
 func (l *logbook) SetSize(w, h int) { l.w, l.h = w, h; l.scroll() }
 func (l *logbook) Typing() bool     { return l.typing }
 func (l *logbook) ShortHelp() []key.Binding {
-	return []key.Binding{l.list.Up, l.list.Down, l.keys.Open, l.keys.Sort, l.keys.Filter, l.keys.Pause}
+	return []key.Binding{l.list.Up, l.list.Down, l.keys.Open, l.keys.Sort, l.keys.Filter, l.keys.Pair, l.keys.Pause}
 }
 func (l *logbook) FullHelp() [][]key.Binding {
-	return [][]key.Binding{{l.keys.Open, l.keys.Sort, l.keys.Filter, l.keys.Pause}, l.list.all()}
+	return [][]key.Binding{{l.keys.Open, l.keys.Sort, l.keys.Filter, l.keys.Pair, l.keys.Pause}, l.list.all()}
 }
 
 // selected is the index of the hop under the cursor, -1 if the list is empty.
@@ -110,6 +111,10 @@ func (l *logbook) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, l.keys.Filter):
 		l.typing = true
 		l.filter.Focus()
+	case key.Matches(msg, l.keys.Pair):
+		if i := l.selected(); i >= 0 {
+			return func() tea.Msg { return pairMsg{i} }
+		}
 	case key.Matches(msg, l.keys.Pause):
 		return func() tea.Msg { return pauseMsg{} }
 	}

@@ -94,6 +94,7 @@ func (l *logbook) drawRow(p *paper, cols []column, y, at int) {
 		own = accent
 		p.text(0, y, ">", accent)
 	}
+	p.set(1, y, l.desk.pair.letter(l.order[at]), strong)
 	x := 2
 	for _, c := range cols {
 		s, pn := c.text(r)

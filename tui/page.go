@@ -23,6 +23,7 @@ type page struct {
 	write  func(d *opened, w int) []line
 	w, h   int
 	lines  []line
+	alone  bool // the page needs no open hop
 	stale  bool // lines are to be written when next asked for
 	top    int
 	cursor int // the chosen line among those with a time, -1 for none
@@ -61,7 +62,7 @@ func (g *page) freshen() {
 	}
 	g.stale = false
 	g.lines = nil
-	if g.desk.current != nil && g.w > 0 {
+	if (g.desk.current != nil || g.alone) && g.w > 0 {
 		g.lines = g.write(g.desk.current, g.w-3)
 	}
 	g.see.SetEnabled(false)
@@ -80,6 +81,10 @@ func (g *page) Update(msg tea.Msg) tea.Cmd {
 		g.refresh()
 	case speedMsg:
 		g.refresh()
+	case rowMsg:
+		if g.alone {
+			g.refresh()
+		}
 	case tea.KeyMsg:
 		return g.key(msg)
 	case tea.MouseMsg:
@@ -160,7 +165,7 @@ func (g *page) step(direction int) {
 
 func (g *page) View() string {
 	g.freshen()
-	if g.desk.current == nil {
+	if g.desk.current == nil && !g.alone {
 		return emptyPage(g.w, g.h, g.desk)
 	}
 	p := newPaper(g.w, g.h)

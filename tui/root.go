@@ -38,6 +38,7 @@ type desk struct {
 	reading string  // what the open hop's job is doing, for screens that wait for it
 	done    float64 // how far it is, 0 to 1
 	speed   speedUnit
+	pair    pair
 }
 
 // Messages from a screen to the root.
@@ -69,6 +70,7 @@ type root struct {
 	desk    *desk
 	screens []screen
 	at      int
+	pairAt  int // the screen of the pair
 	keys    globalKeys
 	sheet   bool // the key sheet is on show
 	w, h    int
@@ -83,12 +85,13 @@ type root struct {
 }
 
 func newRoot(ctx context.Context, o Options, r *lipgloss.Renderer) (*root, error) {
-	d := &desk{opts: o, theme: newTheme(r), speed: metresPerSecond()}
+	d := &desk{opts: o, theme: newTheme(r), speed: metresPerSecond(), pair: noPair()}
 	for _, e := range o.Logbook.Hops {
 		d.rows = append(d.rows, newRow(e))
 	}
 	m := &root{ctx: ctx, desk: d, jobs: map[int]job{}, want: -1}
 	m.screens = newScreens(d)
+	m.pairAt = len(m.screens) - 1
 	var titles []string
 	for _, s := range m.screens {
 		titles = append(titles, s.Title())
@@ -139,6 +142,8 @@ func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, m.recalled(msg)
 	case markedMsg:
 		return m, m.screens[hopScreen].Update(msg)
+	case pairMsg:
+		return m, m.pairUp(msg)
 	case pauseMsg:
 		return m, m.pause()
 	case noticeMsg:
@@ -225,6 +230,9 @@ func (m *root) otherSpeed() tea.Cmd {
 func (m *root) goToHop(i int) tea.Cmd {
 	from := m.at
 	m.goTo(i)
+	if i == m.pairAt {
+		return m.readPair()
+	}
 	if i == logbookScreen || from != logbookScreen {
 		return nil
 	}
@@ -360,6 +368,7 @@ func (m *root) loaded(msg loadedMsg) tea.Cmd {
 	switch {
 	case msg.err == nil:
 		r.fill(msg.hop.sum)
+		m.paired(msg.hop)
 		if msg.index == m.want || len(m.shelf.hops) < shelfSize {
 			m.shelf.put(msg.hop)
 		}

@@ -15,5 +15,5 @@ func newScreens(d *desk) []screen {
 	if d.opts.Card != nil {
 		ss = append(ss, newCardPage(d))
 	}
-	return ss
+	return append(ss, newPairPage(d)) // the last one: root counts on it
 }
