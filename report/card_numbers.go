@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"hopcard/analysis/debrief"
@@ -41,14 +42,25 @@ type delayRow struct {
 	get  func(*response.Result) *flight.Estimate
 }
 
-func delayRows() []delayRow {
+// delayRows lists all of them.
+func delayRows() []delayRow { return append(feltRows(), definedRows()...) }
+
+// feltRows come first: what the pilot feels. The phase lags follow, then what needs a
+// definition or a model.
+func feltRows() []delayRow {
 	type r = response.Result
 	return []delayRow{
 		{"correlation lag", "ms", 1e3, func(x *r) *flight.Estimate { return x.CorrelationLagS }},
 		{"  weighted", "ms", 1e3, func(x *r) *flight.Estimate { return x.WeightedCorrelationLagS }},
+	}
+}
+
+func definedRows() []delayRow {
+	type r = response.Result
+	return []delayRow{
+		{"phase delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.PhaseDelayS }},
 		{"transport delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.TransportDelayS }},
 		{"effective delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.EffectiveDelayS }},
-		{"phase delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.PhaseDelayS }},
 		{"180 deg behind at", "rad/s", 1, func(x *r) *flight.Estimate { return x.W180RadS }},
 		{"bandwidth", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthRadS }},
 		{"bandwidth by phase", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthPhaseRadS }},
@@ -81,12 +93,23 @@ func cardDelays(p *page, d *debrief.Debrief) {
 // delayTable has a row for what was measured in at least one axis. What was measured in
 // none is named below it: a number that is missing must be seen to be missing.
 func delayTable(p *page, d *debrief.Debrief, axes []flight.Axis) {
-	rows := [][]string{{"95 % in brackets", "unit"}}
+	heading := []string{"95 % in brackets", "unit"}
 	for _, a := range axes {
-		rows[0] = append(rows[0], string(a))
+		heading = append(heading, string(a))
 	}
-	var missing []string
-	for _, r := range delayRows() {
+	felt, missing := measuredRows(d, axes, feltRows())
+	defined, more := measuredRows(d, axes, definedRows())
+	p.table(slices.Concat([][]string{heading}, felt, lagRows(d, axes), defined))
+	p.blank()
+	if missing = append(missing, more...); len(missing) > 0 {
+		p.paragraph("Not measured: " + strings.Join(missing, ", ") + ".")
+		p.blank()
+	}
+}
+
+// measuredRows words the rows that at least one axis has, and names the others.
+func measuredRows(d *debrief.Debrief, axes []flight.Axis, from []delayRow) (rows [][]string, missing []string) {
+	for _, r := range from {
 		row, known := []string{r.name, r.unit}, false
 		for _, a := range axes {
 			e := firstOf(onAxis(d, a), r.get)
@@ -99,12 +122,7 @@ func delayTable(p *page, d *debrief.Debrief, axes []flight.Axis) {
 			missing = append(missing, strings.Replace(r.name, "  weighted", "weighted correlation lag", 1))
 		}
 	}
-	p.table(append(rows, lagRows(d, axes)...))
-	p.blank()
-	if len(missing) > 0 {
-		p.paragraph("Not measured in this hop: " + strings.Join(missing, ", ") + ".")
-		p.blank()
-	}
+	return rows, missing
 }
 
 // tableCell words an estimate without its unit, not finer than makes sense in it: a
@@ -124,7 +142,8 @@ func firstOf(results []*response.Result, get func(*response.Result) *flight.Esti
 	return nil
 }
 
-// lagRows lists the phase of attitude, then of rate, at each frequency stated.
+// lagRows lists the phase of attitude, then of rate, at each frequency stated. Where an
+// axis is 180 deg behind has a row of its own.
 func lagRows(d *debrief.Debrief, axes []flight.Axis) [][]string {
 	var rows [][]string
 	for _, out := range []response.Output{response.Attitude, response.Rate} {
@@ -134,7 +153,11 @@ func lagRows(d *debrief.Debrief, axes []flight.Axis) [][]string {
 				if r.Output != out {
 					continue
 				}
+				w180 := firstOf(onAxis(d, a), func(r *response.Result) *flight.Estimate { return r.W180RadS })
 				for _, l := range r.Lag {
+					if w180 != nil && math.Abs(l.FrequencyRadS-w180.Value) < 1e-6*w180.Value {
+						continue
+					}
 					name := fmt.Sprintf("%s, %s rad/s", out, significant(l.FrequencyRadS, 3))
 					if _, ok := at[name]; !ok {
 						at[name] = len(rows)
@@ -162,9 +185,9 @@ func emptyRow(name, unit string, axes int) []string {
 func delayMeanings() []string {
 	return []string{
 		"correlation lag: shift of the peak of stick against rate. What the pilot feels; it depends on how the stick was moved, so compare it only between hops flown with the same inputs. Weighted: the same from frequencies with good coherence.",
-		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the data cannot separate the two.",
-		"phase delay: slope of the phase of attitude beyond 180 deg, as ADS-33E-PRF (2000), 3.3.2.1, defines it.",
 		"attitude and rate at a frequency: phase lag, how far the answer is behind the stick there: in deg negative when behind, in ms positive when behind.",
+		"phase delay: slope of the phase of attitude beyond 180 deg, as ADS-33E-PRF (2000), 3.3.2.1, defines it.",
+		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the data cannot separate the two.",
 		"bandwidth: where attitude still follows the stick with 45 deg of phase or 6 dB of gain in hand before 180 deg, the lesser of the two (ADS-33E-PRF).",
 		"coupling: answer in the other axis over answer in the axis asked for, at 2 rad/s.",
 	}

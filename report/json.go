@@ -41,6 +41,7 @@ func JSON(w io.Writer, d *debrief.Debrief) error {
 		{"gust", gustsOf(d.Wind.Gusts)},
 		{"gust_off_axis", gustsOf(d.Wind.OffAxis)},
 		{"modes", modesOf(d.Stability.Modes)},
+		{"damping", dampingOf(d.Stability.Damping)},
 		{"unstable", unstableOf(d.Stability.Unstable)},
 		{"margins", marginsOf(d.Stability.Margins)},
 		{"control", controlOf(d.Stability.Control)},

@@ -131,6 +131,23 @@ func modesOf(modes []stability.Mode) []modeJSON {
 	return out
 }
 
+type dampingJSON struct {
+	Axis          flight.Axis   `json:"axis"`
+	TimeS         *float64      `json:"time_s,omitempty"`
+	Ratio         *estimateJSON `json:"damping_ratio,omitempty"`
+	FrequencyRadS *float64      `json:"frequency_rad_s,omitempty"`
+}
+
+// dampingOf lists the apparent damping over time.
+func dampingOf(points []stability.DampingPoint) []dampingJSON {
+	out := []dampingJSON{}
+	for i := range points {
+		d := &points[i]
+		out = append(out, dampingJSON{d.Axis, timeS(d.TimeS), estimateOf(&d.Ratio, 1), number(d.FrequencyRadS)})
+	}
+	return out
+}
+
 type unstableJSON struct {
 	Axis flight.Axis    `json:"axis"`
 	Kind stability.Kind `json:"kind"`

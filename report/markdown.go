@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"hopcard/analysis/debrief"
 	"hopcard/analysis/wind"
@@ -20,6 +19,12 @@ func Markdown(w io.Writer, d *debrief.Debrief) error {
 	_, err := io.WriteString(w, p.b.String())
 	return err
 }
+
+// Headings that pages with figures look for.
+const (
+	flagsHeading   = "Flagged seconds"
+	controlHeading = "Control left"
+)
 
 // cardTitle is what stands on top of the card, Markdown's escapes in it.
 func cardTitle(d *debrief.Debrief) string {
@@ -147,60 +152,8 @@ func verdictWord(p debrief.Proceed) string {
 	return "none"
 }
 
-func cardVerdict(p *page, d *debrief.Debrief) {
-	p.heading(2, "Verdict: "+strings.ToUpper(verdictWord(d.Verdict.Proceed)))
-	for _, r := range gravestFirst(d.Verdict.Reasons) {
-		text := verdictWord(r.Weight) + ": " + markdown(r.Text, textLength)
-		if r.Span != (flight.Span{}) {
-			text += " (" + spanText(r.Span) + ")"
-		}
-		p.bullet(text)
-	}
-	if len(d.Verdict.Reasons) > 0 {
-		p.blank()
-	}
-	p.paragraph("hopcard advises. The pilot, the local rules and a licensed inspection decide.")
-}
-
-// gravestFirst orders reasons by what they weigh; equals keep their order.
-func gravestFirst(reasons []debrief.Reason) []debrief.Reason {
-	var out []debrief.Reason
-	for _, weight := range []debrief.Proceed{debrief.No, debrief.Caution, debrief.Yes, ""} {
-		for _, r := range reasons {
-			if r.Weight == weight {
-				out = append(out, r)
-			}
-		}
-	}
-	return out
-}
-
-func cardFlags(p *page, d *debrief.Debrief) {
-	p.heading(2, "Flagged seconds")
-	if len(d.Stability.Unstable) == 0 {
-		p.paragraph("None found. That is no proof of stability: only what was flown could be seen.")
-	}
-	told := map[string]bool{}
-	for _, r := range d.Verdict.Reasons {
-		told[r.Text] = true
-	}
-	for _, u := range d.Stability.Unstable {
-		text := fmt.Sprintf("%s, %s, %s", spanText(u.Span), u.Axis, u.Kind)
-		if !told[u.Reason] { // the verdict may have said it in full
-			text += ": " + markdown(u.Reason, textLength)
-		}
-		if u.GrowthPerS != nil {
-			text += "; growth " + withInterval(u.GrowthPerS, 1, "per s")
-		}
-		if u.FrequencyRadS != nil {
-			text += "; frequency " + withInterval(u.FrequencyRadS, 1, "rad/s")
-		}
-		p.bullet(text)
-	}
-}
-
 func cardControl(p *page, d *debrief.Debrief) {
-	p.heading(2, "Control left")
+	p.heading(2, controlHeading)
 	if len(d.Stability.Control) == 0 {
 		p.paragraph("Not measured: no stick was logged, or no flight was found.")
 		return

@@ -116,6 +116,7 @@ func syntheticStability() stability.Result {
 			Axis: flight.PitchAxis, Span: flight.Span{FromS: 200, ToS: 214}, Method: "matrix pencil",
 			FrequencyRadS: est(0.486, 0.45, 0.52), DampingRatio: est(-0.2, -0.26, -0.14), TimeToDoubleS: est(7.13, 5.5, 10.2),
 		}},
+		Damping: []stability.DampingPoint{{Axis: flight.PitchAxis, TimeS: 203, Ratio: *est(-0.19, -0.27, -0.11), FrequencyRadS: 0.48}},
 		Unstable: []stability.Unstable{
 			{Axis: flight.PitchAxis, Kind: stability.Airframe, Span: flight.Span{FromS: 200, ToS: 214}, FrequencyRadS: est(0.486, 0.45, 0.52),
 				GrowthPerS: est(0.097, 0.068, 0.126), Reason: "pitch grew from 2.1 to 8.0 deg in 14 s with the stick still"},
