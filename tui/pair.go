@@ -120,7 +120,7 @@ func pairLines(d *desk, w int) []line {
 		ls = append(ls, wrapped(lead, pn, s, w, nil)...)
 	}
 	ls = append(ls, plainLine(""))
-	rows := pairRows(keyNumbers(a.d, d.speed), keyNumbers(b.d, d.speed))
+	rows := pairRows(keyNumbers(a.d, d.speed), keyNumbers(b.d, d.speed), w)
 	if len(rows) == 0 {
 		return append(ls, plainLine("Neither hop gives a number."))
 	}
@@ -212,8 +212,9 @@ func leastDamping(ms []stability.Mode, a flight.Axis) *flight.Estimate {
 	return least
 }
 
-// pairRows puts the numbers that either hop has into rows, in the order of the first.
-func pairRows(as, bs []keyNumber) [][]string {
+// pairRows puts the numbers that either hop has into rows, in the order of the first. In
+// a narrow window intervals stand below their values.
+func pairRows(as, bs []keyNumber, w int) [][]string {
 	var rows [][]string
 	add := func(name string, a, b *flight.Estimate) {
 		if a == nil && b == nil {
@@ -223,7 +224,12 @@ func pairRows(as, bs []keyNumber) [][]string {
 		if a != nil && b != nil && finite(b.Value-a.Value) {
 			diff = signed(b.Value - a.Value)
 		}
-		rows = append(rows, []string{name, orNone(a), orNone(b), diff})
+		if w >= pairWide {
+			rows = append(rows, []string{name, orNone(a), orNone(b), diff})
+			return
+		}
+		rows = append(rows, []string{name, valueOrNone(a), valueOrNone(b), diff},
+			[]string{"", interval(a), interval(b), ""})
 	}
 	find := func(ns []keyNumber, name string) (*flight.Estimate, bool) {
 		for _, n := range ns {
@@ -243,6 +249,16 @@ func pairRows(as, bs []keyNumber) [][]string {
 		}
 	}
 	return rows
+}
+
+// pairWide is the width from which on values and intervals fit one row.
+const pairWide = 96
+
+func valueOrNone(e *flight.Estimate) string {
+	if e == nil {
+		return "-"
+	}
+	return value(e, "")
 }
 
 // signed writes a difference with its sign.

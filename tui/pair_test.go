@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 
 	"hopcard/analysis/debrief"
@@ -36,7 +37,7 @@ func TestPairSideBySide(t *testing.T) {
 		}
 		return d, err
 	}
-	m := started(t, o, 80, 40, termenv.Ascii)
+	m := started(t, o, 120, 40, termenv.Ascii)
 	press(m, "8")
 	contains(t, m.View(), "Mark two hops")
 	press(m, "1", "m", "end", "m")
@@ -59,6 +60,11 @@ func TestPairSideBySide(t *testing.T) {
 			t.Errorf("%s: %q, want %q", name, got, want)
 		}
 	}
+	send(m, tea.WindowSizeMsg{Width: 80, Height: 40})
+	if got, want := row("roll corr. lag"), "roll corr. lag ms 210 250 +40.0"; got != want {
+		t.Errorf("narrow: %q, want %q", got, want)
+	}
+	contains(t, m.View(), "198 to 222")
 	press(m, "end")
 	contains(t, strings.Join(strings.Fields(m.View()), " "), "needs more than one hop of each")
 }
