@@ -13,6 +13,9 @@ type form struct {
 	names  []string // of the parameters, with units
 	logs   []bool   // which are carried as logarithms
 	starts [][]float64
+	// prior holds what is known of each parameter before, as carried: value and standard
+	// deviation. Nil where the data alone fix them all.
+	prior [][2]float64
 	// logRate evaluates the logarithm of the transfer function at s = jw, on any branch, and
 	// writes its derivatives by the parameters as carried to grad unless that is nil.
 	logRate func(p []float64, s complex128, grad []complex128) complex128
@@ -83,6 +86,13 @@ func forms() []form {
 			both.starts = append(both.starts, join(p, []float64{0.3, 0.1}, b))
 		}
 	}
+	// A bar hides its own feedback from a single axis: stiffness, gain, feedback and following
+	// time of the bar can be traded against each other. So the forms with a bar start from the
+	// span in which light helicopters lie, two thirds of them within a factor of two or so.
+	head := [][2]float64{{math.Log(0.15), 1.5}, {0.1, 0.3}, {math.Log(0.07), 0.7}, {math.Log(20), 1}}
+	speedPrior := [][2]float64{{0.05, 0.5}, {0.1, 0.5}}
+	barPrior := [][2]float64{{math.Log(0.3), 0.8}, {0.5, 0.7}, {math.Log(0.6), 0.8}}
+	barred.prior, both.prior = join(head, barPrior), join(head, speedPrior, barPrior)
 	return []form{first, second, hover, barred, both}
 }
 

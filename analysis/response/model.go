@@ -76,6 +76,13 @@ func (t target) residuals(f form) func(p, out []float64, jac [][]float64) {
 				jac[i][2*k], jac[i][2*k+1] = t.weight[k]*real(d), t.weight[k]*imag(d)
 			}
 		}
+		for i, known := range f.prior {
+			row := 2*len(t.omega) + i
+			out[row] = (p[i] - known[0]) / known[1]
+			if jac != nil {
+				jac[i][row] = 1 / known[1]
+			}
+		}
 	}
 }
 
@@ -108,8 +115,10 @@ func fitModel(c curve, out Output) *fitted {
 }
 
 func fitForm(f form, t target) *fitted {
+	// What is known before counts as observed.
 	n, k := 2*t.independents, float64(len(f.names))
-	if n < k+6 {
+	observed := n + float64(len(f.prior))
+	if observed < k+6 {
 		return nil
 	}
 	res := t.residuals(f)
@@ -117,7 +126,7 @@ func fitForm(f form, t target) *fitted {
 	var normal *mat.SymDense
 	least := math.Inf(1)
 	for _, start := range f.starts {
-		p, cost, jj, ok := leastSquares(start, 2*len(t.omega), res)
+		p, cost, jj, ok := leastSquares(start, 2*len(t.omega)+len(f.prior), res)
 		if ok && cost < least {
 			m.p, least, normal = p, cost, jj
 		}
@@ -125,8 +134,8 @@ func fitForm(f form, t target) *fitted {
 	if m.p == nil {
 		return nil
 	}
-	m.chiSquare = least / (n - k)
-	m.criterion = n*math.Log(least/n) + 2*k + 2*k*(k+1)/(n-k-1)
+	m.chiSquare = least / (observed - k)
+	m.criterion = n*math.Log(least/n) + 2*k + 2*k*(k+1)/(observed-k-1)
 	m.fitPercent = t.fitPercent(f, m.p)
 	var chol mat.Cholesky
 	if chol.Factorize(normal) && chol.Cond() < 1e12 {
@@ -270,7 +279,11 @@ func (a *analyser) model(r *Result, alone *spectrum.Response, clockS float64) *f
 // disc and of the bar, each only where it is there beyond doubt. Under a bar the dead time
 // may be known where the disc's following time is not: the bar's feedback hides that.
 func (m *fitted) split(r *Result, clockS float64) {
-	const doubt = 0.5 // standard deviation of the logarithm
+	// Standard deviations of the logarithms; with a bar well below that known before.
+	doubt := 0.5
+	if m.form.bar >= 0 {
+		doubt = 0.3
+	}
 	disc, bar := m.form.disc, m.form.bar
 	if disc < 0 {
 		return
