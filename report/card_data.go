@@ -17,7 +17,7 @@ const maxNotes = 8
 func cardData(p *page, d *debrief.Debrief) {
 	p.heading(2, "Data")
 	for i := range d.Hop.Sources {
-		p.bullet(sourceText(&d.Hop.Sources[i]))
+		p.bullet(sourceText(d.Hop, i))
 	}
 	notes := 0
 	about := 0
@@ -41,9 +41,10 @@ func cardData(p *page, d *debrief.Debrief) {
 	}
 }
 
-func sourceText(s *flight.Source) string {
+func sourceText(h *flight.Hop, i int) string {
+	s := &h.Sources[i]
 	text := fmt.Sprintf("%s: %s, %d rows at %s Hz, clock by %s", markdown(s.File, nameLength),
-		orElse(string(s.Role), "not used"), s.Rows, significant(s.RateHz, 3), alignedBy(s))
+		roleText(h, i), s.Rows, significant(s.RateHz, 3), alignedBy(s))
 	if s.Clock.AlignedBy == flight.AlignNone {
 		text += ": nothing is timed against it"
 	} else if s.Clock.IntervalS > 0 && finite(s.Clock.IntervalS) {

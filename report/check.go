@@ -35,7 +35,7 @@ func checkFiles(p *page, h *flight.Hop) {
 	for i := range h.Sources {
 		s := &h.Sources[i]
 		rows = append(rows, []string{
-			Short(s.File, 28), orElse(string(s.Role), "not used"), fmt.Sprint(s.Rows),
+			Short(s.File, 28), roleText(h, i), fmt.Sprint(s.Rows),
 			plain(s.RateHz, rateDecimals(s.RateHz), "Hz"), clockText(&s.Clock), fixed(s.Clock.OffsetS, 4) + " s",
 		})
 	}
@@ -45,6 +45,25 @@ func checkFiles(p *page, h *flight.Hop) {
 			p.wrapped("  "+Short(s.File, 28)+" is written as: ", Short(s.Dress, textLength))
 		}
 	}
+}
+
+// roleText says what source i is used for.
+func roleText(h *flight.Hop, i int) string {
+	if s := &h.Sources[i]; s.Role == flight.RoleNone && marksIn(h, s.File) > 0 {
+		return "marks"
+	}
+	return orElse(string(h.Sources[i].Role), "not used")
+}
+
+// marksIn counts the event marks that a file holds.
+func marksIn(h *flight.Hop, file string) int {
+	n := 0
+	for _, m := range h.Marks {
+		if m.File == file {
+			n++
+		}
+	}
+	return n
 }
 
 func rateDecimals(rateHz float64) int {
@@ -89,11 +108,16 @@ func checkColumns(p *page, h *flight.Hop, source int) {
 	}
 	p.blank()
 	p.line("%s", Short(h.Sources[source].File, nameLength))
-	if len(rows) == 1 {
-		p.line("  no column was recognised")
-		return
+	marks := marksIn(h, h.Sources[source].File)
+	if marks > 0 {
+		p.line("  %d %s of the crew", marks, plural(marks, "mark", "marks"))
 	}
-	p.columns(rows)
+	switch {
+	case len(rows) > 1:
+		p.columns(rows)
+	case marks == 0:
+		p.line("  no column was recognised")
+	}
 }
 
 // checkFindings lists the findings, worst first, in the order given within a severity.

@@ -33,6 +33,7 @@ func syntheticHop() *flight.Hop {
 			{File: "b08.csv", Role: flight.RoleStick, Rows: 14900, RateHz: 50,
 				Clock: flight.Clock{OffsetS: 108.7344, DriftPPM: 41.5, AlignedBy: flight.AlignKnocks, IntervalS: 0.0021,
 					Offset: est(108.7344, 108.7323, 108.7365), Drift: est(41.5, 33, 50), ResidualS: 0.0011}},
+			{File: "marks.csv", Rows: 1, Clock: flight.Clock{AlignedBy: flight.AlignUser, IntervalS: 1}},
 		},
 		Channels: []flight.Channel{
 			{Quantity: flight.Roll, TimeS: t, Value: v, Column: "roll_deg", Unit: flight.Deg, Sign: 1, Scale: 1, Sure: 1},
