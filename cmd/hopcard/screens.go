@@ -88,9 +88,7 @@ func onlyHop(book *flight.Logbook, path string) string {
 	return ""
 }
 
-// openScreens shows the screens until the user leaves them or a signal ends them. The
-// terminal library listens for signals itself; if a context ended by the same signal
-// stopped it at the same time, the two could wait for each other for ever.
+// openScreens shows the screens until the user leaves them or ctx ends.
 func (a *app) openScreens(ctx context.Context, o tui.Options) error {
 	o.Load = func(ctx context.Context, e flight.HopEntry, progress func(float64, string)) (*debrief.Debrief, error) {
 		d, err := debriefHop(ctx, e.Path, progress)
@@ -103,7 +101,7 @@ func (a *app) openScreens(ctx context.Context, o tui.Options) error {
 	o.AddMark, o.RemoveMark = markWith(flight.AddMark), markWith(flight.RemoveMark)
 	o.Rows = rowStore(os.UserCacheDir())
 	o.Input, o.Output = inputOf(a.stdin), a.stdout
-	if err := tui.Run(context.WithoutCancel(ctx), o); err != nil {
+	if err := tui.Run(ctx, o); err != nil {
 		return err
 	}
 	return ctx.Err()

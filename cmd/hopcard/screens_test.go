@@ -129,12 +129,15 @@ func TestOpensOneHop(t *testing.T) {
 	x.await("[2 hop]", "morning", "roll")
 	x.press("m")
 	x.press("seat felt light\r")
-	for start := time.Now(); !strings.Contains(contents(t, dir), "seat felt light") && time.Since(start) < patience; {
-		time.Sleep(5 * time.Millisecond)
+	var s *flight.HopSettings
+	var err error
+	for start := time.Now(); s == nil && time.Since(start) < patience; time.Sleep(5 * time.Millisecond) {
+		if s, err = flight.ReadHopSettings(dir); err != nil {
+			t.Fatal(err)
+		}
 	}
-	s, err := flight.ReadHopSettings(dir)
-	if err != nil || s == nil || len(s.Marks) != 1 || s.Marks[0].Text != "seat felt light" {
-		t.Errorf("the hop's settings are %+v, %v", s, err)
+	if s == nil || len(s.Marks) != 1 || s.Marks[0].Text != "seat felt light" {
+		t.Errorf("the hop's settings are %+v", s)
 	}
 	x.press("q")
 	if err := x.awaitExit(); err != nil {
