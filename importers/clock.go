@@ -87,10 +87,10 @@ func (f *logFile) align(l *logFile) {
 		f.alignUTC(l)
 		return
 	}
-	if f.alignKnocks(l) {
+	if f.alignKnocks(l) || f.alignShared(l) {
 		return
 	}
-	f.withhold(l, "the logs share no clock, and no knocks are felt by both for certain")
+	f.withhold(l, "the logs share no clock, no knocks are felt by both for certain, and no channel that both record shows where they fit together")
 }
 
 // alignStart ties notes of wind and events, typed with the time of day, to a hop whose

@@ -149,7 +149,7 @@ func (f *logFile) alignKnocks(l *logFile) bool {
 	if len(taps) < 3 {
 		return false
 	}
-	c, ok := fitClock(taps, l.stamps[0], l.stamps[len(l.stamps)-1])
+	c, ok := fitClock(taps, l.stamps[0], l.stamps[len(l.stamps)-1], 0.004)
 	if !ok {
 		return false
 	}
@@ -159,8 +159,9 @@ func (f *logFile) alignKnocks(l *logFile) bool {
 
 // fitClock fits offset and drift to the taps by least squares and gives both a 95 %
 // interval. Taps at one end of the hop only give no drift: then the clocks may run apart
-// by what cheap crystals do, 50 ppm each.
-func fitClock(taps []tap, zeroS, endS float64) (flight.Clock, bool) {
+// by what cheap crystals do, 50 ppm each. There is no clock where the events scatter by
+// more than mostSD seconds.
+func fitClock(taps []tap, zeroS, endS, mostSD float64) (flight.Clock, bool) {
 	n := float64(len(taps))
 	var mt, md float64
 	for _, k := range taps {
@@ -183,8 +184,8 @@ func fitClock(taps []tap, zeroS, endS float64) (flight.Clock, bool) {
 		floor += (k.seS*k.seS + knockFloorS*knockFloorS) / n
 	}
 	sd := math.Sqrt(math.Max(rss/free, floor))
-	if sd > 0.004 {
-		return flight.Clock{}, false // these knocks are not the same ones
+	if sd > mostSD {
+		return flight.Clock{}, false // these events are not the same ones
 	}
 	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: free}.Quantile(0.975)
 	c := flight.Clock{AlignedBy: flight.AlignKnocks, DriftPPM: 1e6 * drift, ResidualS: math.Sqrt(rss / n)}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -158,6 +159,9 @@ func assemble(h *flight.Hop, files []*logFile, settings *flight.HopSettings) {
 	alignClocks(files, lead, started)
 	settleSigns(files, lead)
 	l := files[lead]
+	if !slices.ContainsFunc(files, func(f *logFile) bool { return f.find(flight.Roll) != nil || f.find(flight.Pitch) != nil }) {
+		l.attitudeFromRates()
+	}
 	if l.time.absolute && !l.time.dayless {
 		sec, frac := math.Modf(l.time.startS)
 		h.StartedAt = time.Unix(int64(sec), int64(math.Round(frac*1e6))*1000).UTC()
