@@ -107,6 +107,7 @@ func roomPt(text string, sizePt float64) float64 {
 type scale struct {
 	lo, hi float64
 	log    bool
+	step   float64 // between ticks; 0: round numbers
 }
 
 // part is where v lies between the ends, 0 to 1, beyond them as much as there is.
@@ -122,7 +123,17 @@ func (s scale) ticks(most int) []float64 {
 	if s.log {
 		return s.logTicks()
 	}
-	step := roundStep((s.hi - s.lo) / float64(max(1, most)))
+	if s.step > 0 {
+		return s.multiples(s.step)
+	}
+	out := s.multiples(roundStep((s.hi - s.lo) / float64(max(1, most))))
+	if len(out) < 2 { // one number says nothing of the scale
+		out = s.multiples(roundStep((s.hi - s.lo) / float64(2*most)))
+	}
+	return out
+}
+
+func (s scale) multiples(step float64) []float64 {
 	var out []float64
 	for k := math.Ceil(s.lo/step - 1e-9); k*step <= s.hi+1e-9*step && len(out) < 50; k++ {
 		out = append(out, k*step)
@@ -131,9 +142,13 @@ func (s scale) ticks(most int) []float64 {
 }
 
 func (s scale) logTicks() []float64 {
+	marks := []float64{1, 2, 5}
+	if s.hi/s.lo < 30 {
+		marks = []float64{1, 2, 3, 4, 6, 8}
+	}
 	var out []float64
 	for e := math.Floor(math.Log10(s.lo)); e <= math.Ceil(math.Log10(s.hi)); e++ {
-		for _, m := range []float64{1, 2, 5} {
+		for _, m := range marks {
 			if v := m * math.Pow(10, e); v >= s.lo*(1-1e-9) && v <= s.hi*(1+1e-9) {
 				out = append(out, v)
 			}
@@ -194,6 +209,7 @@ func (p panel) frame(yTicks int) {
 	if len(ticks) > 1 {
 		step = ticks[1] - ticks[0]
 	}
+	last := math.Inf(1)
 	for _, v := range ticks {
 		y := p.atY(v)
 		grid := gridPen()
@@ -203,7 +219,10 @@ func (p panel) frame(yTicks int) {
 		p.f.line(grid, point{p.x, y}, point{p.x + p.w, y})
 		// The numbers at the ends stay inside, clear of the next panel's.
 		base := min(p.y+p.h-0.3, max(p.y+smallPt*0.75, y+smallPt*0.36))
-		p.f.label(p.x-3, base, smallPt, endAnchor, tickText(v, step))
+		if last-base >= smallPt*0.95 {
+			p.f.label(p.x-3, base, smallPt, endAnchor, tickText(v, step))
+			last = base
+		}
 	}
 	for _, v := range p.xs.ticks(10) {
 		x := p.atX(v)
@@ -223,7 +242,6 @@ func (p panel) numbers(what string) {
 	if len(ticks) > 1 {
 		step = ticks[1] - ticks[0]
 	}
-	room := p.x + p.w - roomPt(what, textPt)
 	for _, v := range ticks {
 		text := tickText(v, step)
 		if p.xs.log {
@@ -231,11 +249,11 @@ func (p panel) numbers(what string) {
 		}
 		x := p.atX(v)
 		p.f.line(framePen(), point{x, p.y + p.h}, point{x, p.y + p.h + 2})
-		if x+roomPt(text, smallPt)/2 < room-2 {
-			p.f.label(x, p.y+p.h+2+smallPt, smallPt, middleAnchor, text)
-		}
+		// At the right end a number keeps inside the figure.
+		x = min(x, p.f.widthPt-roomPt(text, smallPt)/2)
+		p.f.label(x, p.y+p.h+2+smallPt, smallPt, middleAnchor, text)
 	}
-	p.f.label(p.x+p.w, p.y+p.h+2+smallPt, textPt, endAnchor, what)
+	p.f.label(0, p.y+p.h+2+smallPt, textPt, startAnchor, what)
 }
 
 // curve draws runs of points given in the panel's units.

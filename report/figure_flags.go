@@ -2,55 +2,115 @@ package report
 
 import (
 	"fmt"
+	"strconv"
+	"strings"
 
 	"hopcard/analysis/debrief"
+	"hopcard/analysis/stability"
 	"hopcard/flight"
 )
 
-// maxFlagFigures is how many flagged intervals get traces of their own; the list has
-// them all.
+// maxFlagFigures is how many groups of flags get traces of their own; the list has all
+// flags.
 const maxFlagFigures = 6
 
-// smallLeftPt is the left margin of figures half a page wide.
-const smallLeftPt = 30.0
+// Left margins of figures half a page wide, with and without names left of the numbers.
+const (
+	smallLeftPt = 50.0
+	numbersPt   = 30.0
+)
 
-// flagFigure draws attitude and stick of the i-th flagged interval and some seconds
-// about it. It is nil if the attitude is not on the hop clock.
-func flagFigure(d *debrief.Debrief, i int, widthPt float64) *drawing {
-	u := d.Stability.Unstable[i]
-	around := aroundSpan(u.Span, d.Hop.DurationS)
+// flagPt is the height of a trace of a flagged interval.
+const flagPt = 36.0
+
+// flagGroup is a row of flags of one axis that are shown in one figure.
+type flagGroup struct {
+	axis  flight.Axis
+	index []int // into stability.Result.Unstable, ascending
+	span  flight.Span
+}
+
+// togetherS is how near flags of an axis must be to be shown together.
+const togetherS = 3
+
+// flagGroups puts flags together that are near one another, in order of their first, and
+// keeps as many groups as get figures.
+func flagGroups(flags []stability.Unstable) []flagGroup {
+	var out []flagGroup
+	for i, u := range flags {
+		at := -1
+		for k, g := range out {
+			if g.axis == u.Axis && u.Span.FromS < g.span.ToS+togetherS && u.Span.ToS > g.span.FromS-togetherS {
+				at = k
+			}
+		}
+		if at < 0 {
+			out = append(out, flagGroup{u.Axis, nil, u.Span})
+			at = len(out) - 1
+		}
+		g := &out[at]
+		g.index = append(g.index, i)
+		g.span = flight.Span{FromS: min(g.span.FromS, u.Span.FromS), ToS: max(g.span.ToS, u.Span.ToS)}
+	}
+	return out[:min(len(out), maxFlagFigures)]
+}
+
+// title names the flags by the numbers that the list gives them.
+func (g flagGroup) title(flags []stability.Unstable) string {
+	var numbers, kinds []string
+	for _, i := range g.index {
+		numbers = append(numbers, strconv.Itoa(i+1))
+		kinds = appendNew(kinds, string(flags[i].Kind))
+	}
+	return fmt.Sprintf("%s: %s, %s, %s", strings.Join(numbers, ", "), g.axis, strings.Join(kinds, ", "), spanText(g.span))
+}
+
+// flagFigure draws attitude and stick of a group of flags and some seconds about it. It
+// is nil if the attitude is not on the hop clock.
+func flagFigure(d *debrief.Debrief, g flagGroup, widthPt float64) *drawing {
+	around := aroundSpan(g.span, d.Hop.DurationS)
 	width := widthPt - smallLeftPt - 4
-	attitude := timed(d.Hop, u.Axis.Attitude())
+	attitude := timed(d.Hop, g.axis.Attitude())
 	if attitude == nil || width < 40 || !(around.LengthS() > 0) {
 		return nil
 	}
-	f := &drawing{
-		title:   fmt.Sprintf("%d: %s, %s, %s", i+1, u.Axis, u.Kind, spanText(u.Span)),
-		widthPt: widthPt,
-	}
+	f := &drawing{title: g.title(d.Stability.Unstable), widthPt: widthPt}
 	channels := []*flight.Channel{attitude}
-	names := []string{string(u.Axis) + ", deg"}
+	names, units := []string{string(g.axis)}, []string{"deg"}
 	least := []float64{4, 20}
-	if stick := timed(d.Hop, u.Axis.Stick()); stick != nil {
-		channels, names = append(channels, stick), append(names, string(u.Axis.Stick())+", %")
+	if stick := timed(d.Hop, g.axis.Stick()); stick != nil {
+		channels, names, units = append(channels, stick), append(names, shortStick(g.axis)), append(units, "%")
 	}
 	y := 1.0
 	for k, c := range channels {
 		_, scaled := c.Quantity.ShownUnit()
 		runs := trace(c, around, int(width), scaled)
 		low, high := reach(runs)
-		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: 40, xs: scale{lo: around.FromS, hi: around.ToS}, ys: roundScale(low, high, least[k])}
-		p.shade(u.Span.FromS, u.Span.ToS)
-		p.frame(4)
+		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: flagPt, xs: scale{lo: around.FromS, hi: around.ToS}, ys: roundScale(low, high, least[k])}
+		for _, i := range g.index {
+			p.shade(d.Stability.Unstable[i].Span.FromS, d.Stability.Unstable[i].Span.ToS)
+		}
+		p.frame(3)
 		p.curve(tracePen(), runs)
-		f.boldLabel(p.x+3, p.y+textPt, textPt, startAnchor, names[k])
+		p.stripName(names[k], units[k])
 		if k == len(channels)-1 {
 			p.numbers("time, s")
 		}
-		y += 40 + stripGapPt
+		y += flagPt + stripGapPt
 	}
 	f.highPt = y + 9
 	return f
+}
+
+// shortStick names the control of an axis in a margin.
+func shortStick(a flight.Axis) string {
+	switch a {
+	case flight.RollAxis:
+		return "lat stick"
+	case flight.PitchAxis:
+		return "lon stick"
+	}
+	return "pedal"
 }
 
 // aroundSpan is span with a third more before and after it, at least two seconds.

@@ -6,13 +6,14 @@ import (
 	"strings"
 
 	"hopcard/analysis/debrief"
+	"hopcard/analysis/segment"
 	"hopcard/flight"
 )
 
 // Measures of the flight's strips: left margin, height of a strip and of the band below.
 const (
-	stripLeftPt = 58.0
-	stripPt     = 33.0
+	stripLeftPt = 54.0
+	stripPt     = 30.0
 	stripGapPt  = 3.0
 	bandPt      = 9.0
 )
@@ -47,13 +48,13 @@ func flightFigure(d *debrief.Debrief, widthPt float64) *drawing {
 	all := panel{f: f, x: stripLeftPt, y: topPt, w: width, h: float64(rows)*(stripPt+stripGapPt) - stripGapPt, xs: scale{hi: whole.ToS}}
 	flagShades(d, all)
 	y := topPt
+	flown, ok := segment.Flight(d.Segments)
+	if !ok {
+		flown = whole
+	}
 	for _, s := range strips {
-		low, high := reach(s.runs)
-		if s.fromZero {
-			low = min(low, 0)
-		}
-		p := panel{f: f, x: all.x, y: y, w: width, h: stripPt, xs: all.xs, ys: roundScale(low, high, s.least)}
-		p.frame(4)
+		p := panel{f: f, x: all.x, y: y, w: width, h: stripPt, xs: all.xs, ys: s.scaleIn(flown)}
+		p.frame(3)
 		p.curve(tracePen(), s.runs)
 		p.stripName(s.name, s.unit)
 		if s.name == "wind" {
@@ -69,6 +70,27 @@ func flightFigure(d *debrief.Debrief, widthPt float64) *drawing {
 	f.highPt = y + bandPt + 12
 	f.caption = flightCaption(d, used, damping)
 	return f
+}
+
+// scaleIn is a scale for what happened in flight: stick and attitude before and after
+// may be much larger, in a control check for one, and are cut off there.
+func (s strip) scaleIn(flown flight.Span) scale {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, run := range s.runs {
+		for _, p := range run {
+			if flown.Contains(p.x) {
+				low, high = min(low, p.y), max(high, p.y)
+			}
+		}
+	}
+	if low > high {
+		low, high = reach(s.runs)
+	}
+	if s.fromZero {
+		low = min(low, 0)
+		high += 0.3 * (high - low) // room for the class of air
+	}
+	return roundScale(low, high, s.least)
 }
 
 func flightStrips(h *flight.Hop, whole flight.Span, columns int) []strip {
@@ -246,7 +268,7 @@ func appendNew(list []string, s string) []string {
 }
 
 func flightCaption(d *debrief.Debrief, used []string, damping bool) string {
-	var parts []string
+	parts := []string{"scales hold the flight, more before and after it is cut off"}
 	if len(d.Stability.Unstable) > 0 {
 		parts = append(parts, "grey, numbered: flagged seconds")
 	}

@@ -26,21 +26,21 @@ func responseFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *draw
 	y := 1 + float64(len(marks))*8
 	top := y
 	for _, s := range []struct {
-		name        string
+		name, unit  string
 		value, sd   []float64
 		high, least float64
 	}{
-		{gainName(r), r.GainDB, r.GainSDDB, 48, 10},
-		{"phase, deg", r.PhaseDeg, r.PhaseSDDeg, 48, 90},
-		{"coherence", r.Coherence, nil, 26, 1},
+		{"gain", "dB", r.GainDB, r.GainSDDB, 44, 10},
+		{"phase", "deg", r.PhaseDeg, r.PhaseSDDeg, 44, 90},
+		{"coher-", "ence", r.Coherence, nil, 24, 1},
 	} {
 		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: s.high, xs: xs, ys: valueScale(r, s.value, s.sd, s.least)}
 		if s.sd == nil {
 			p.ys = scale{hi: 1}
 		}
-		p.frame(4)
+		p.frame(3)
 		p.responseCurve(r.FrequencyRadS, s.value, s.sd)
-		f.boldLabel(p.x+3, p.y+p.h-2.5, textPt, startAnchor, s.name)
+		p.stripName(s.name, s.unit)
 		y += s.high + stripGapPt
 		if s.sd == nil {
 			p.numbers("rad/s")
@@ -48,15 +48,15 @@ func responseFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *draw
 	}
 	drawMarks(f, marks, panel{f: f, x: smallLeftPt, y: top, w: width, h: y - stripGapPt - top, xs: xs})
 	f.highPt = y + 9
-	f.caption = "Bars: 95 %."
+	f.caption = "Bars: 95 %. Gain in " + gainName(r) + " of stick travel."
 	return f
 }
 
 func gainName(r *response.Result) string {
 	if r.Output == response.Rate {
-		return "gain, dB of deg/s per %"
+		return "dB of deg/s per %"
 	}
-	return "gain, dB of deg per %"
+	return "dB of deg per %"
 }
 
 // drawnResponse is the result with a curve: that of attitude before that of rate.
@@ -92,9 +92,12 @@ func valueScale(r *response.Result, value, sd []float64, least float64) scale {
 	}
 	s := roundScale(low, high, least)
 	if least == 90 { // phases: steps of 45 deg
-		s = scale{lo: 45 * math.Floor(low/45), hi: 45 * math.Ceil(high/45)}
+		s = scale{lo: 45 * math.Floor(low/45), hi: 45 * math.Ceil(high/45), step: 45}
 		if !finite(s.lo) || !finite(s.hi) || s.hi-s.lo < 90 {
-			s = scale{lo: -180, hi: 0}
+			s.lo, s.hi = -180, 0
+		}
+		if s.hi-s.lo > 5*45 {
+			s.step = 90
 		}
 	}
 	return s
@@ -186,11 +189,11 @@ func gustFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *drawing 
 	f := &drawing{
 		title:   "Mean answer of " + string(axis) + " to gusts, deg per m/s",
 		caption: "Dashed: 95 %. Zero is the peak of the gust.",
-		widthPt: widthPt, highPt: 1 + 62 + 10,
+		widthPt: widthPt, highPt: 1 + 52 + 10,
 	}
-	p := panel{f: f, x: smallLeftPt, y: 1, w: widthPt - smallLeftPt - 4, h: 62,
+	p := panel{f: f, x: numbersPt, y: 1, w: widthPt - numbersPt - 4, h: 52,
 		xs: scale{lo: middle[0].x, hi: middle[len(middle)-1].x}, ys: roundScale(lo, hi, 0.5)}
-	p.frame(4)
+	p.frame(3)
 	p.curve(pen{widthPt: 1}, runs[:1])
 	p.curve(pen{widthPt: 0.6, grey: 0.2, dashPt: []float64{3, 2}}, runs[1:])
 	p.numbers("time, s")

@@ -68,27 +68,56 @@ func sections(blocks []block) []section {
 			continue
 		}
 		last := &out[len(out)-1]
+		if k.kind == bulletBlock && last.heading == flagsHeading {
+			k.text = fmt.Sprintf("%d: %s", len(last.blocks)+1, k.text) // as in the figures
+		}
 		last.blocks = append(last.blocks, k)
 	}
-	return out
+	return inReadingOrder(out)
+}
+
+// inReadingOrder puts what went wrong and the control that was left right behind the
+// verdict: on a page with figures they belong to its reasons.
+func inReadingOrder(all []section) []section {
+	var first, next, rest []section
+	seen := false
+	for _, s := range all {
+		switch {
+		case s.heading == flagsHeading || s.heading == controlHeading:
+			next = append(next, s)
+		case seen:
+			rest = append(rest, s)
+		default:
+			first = append(first, s)
+		}
+		seen = seen || s.isVerdict()
+	}
+	return append(append(first, next...), rest...)
 }
 
 // isVerdict tells the section that must be seen first.
 func (s section) isVerdict() bool { return strings.HasPrefix(s.heading, "Verdict:") }
 
 func htmlSection(b *strings.Builder, s section) {
-	class := ""
+	b.WriteString("<section>\n")
 	if s.isVerdict() {
-		class = ` class="verdict"`
+		b.WriteString("<div class=\"verdict\">\n")
 	}
-	fmt.Fprintf(b, "<section%s>\n", class)
+	framed := s.isVerdict()
 	if s.heading != "" {
 		fmt.Fprintf(b, "<h2>%s</h2>\n", html.EscapeString(s.heading))
 	}
 	for i := 0; i < len(s.blocks); {
+		if framed && s.blocks[i].kind == figureBlock {
+			b.WriteString("</div>\n")
+			framed = false
+		}
 		n := sameKind(s.blocks[i:])
 		htmlBlocks(b, s.blocks[i:i+n])
 		i += n
+	}
+	if framed {
+		b.WriteString("</div>\n")
 	}
 	b.WriteString("</section>\n")
 }
@@ -147,11 +176,18 @@ func htmlTable(b *strings.Builder, rows [][]string) {
 		}
 		b.WriteString("<tr>")
 		for c := range columns {
-			fmt.Fprintf(b, "<%s>%s</%s>", tag, htmlText(cell(row, c)), tag)
+			fmt.Fprintf(b, "<%s>%s</%s>", tag, html.EscapeString(cellText(row, c)), tag)
 		}
 		b.WriteString("</tr>\n")
 	}
 	b.WriteString("</table></div>\n")
+}
+
+// cellText is a cell's text; blanks at its start, which indent it, cannot get lost.
+func cellText(row []string, c int) string {
+	s := unescaped(cell(row, c))
+	inner := strings.TrimLeft(s, " ")
+	return strings.Repeat("\u00a0", len(s)-len(inner)) + inner
 }
 
 func htmlFigures(b *strings.Builder, blocks []block) {

@@ -50,8 +50,8 @@ func describe(d *debrief.Debrief) *page {
 		p.figure(true, func(widthPt float64) *drawing { return gustFigure(d, axis, widthPt) })
 	}
 	cardFlags(p, d)
-	for i := range min(maxFlagFigures, len(d.Stability.Unstable)) {
-		p.figure(true, func(widthPt float64) *drawing { return flagFigure(d, i, widthPt) })
+	for _, g := range flagGroups(d.Stability.Unstable) {
+		p.figure(true, func(widthPt float64) *drawing { return flagFigure(d, g, widthPt) })
 	}
 	cardControl(p, d)
 	cardData(p, d)

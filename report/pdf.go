@@ -32,7 +32,7 @@ func (p Paper) sizePt() (width, high float64) {
 
 // Measures of a printed page, in points.
 const (
-	marginPt = 34.0
+	marginPt = 30.0
 	footPt   = 14.0 // foot line, above the margin
 	bodyPt   = 8.4  // usual letters
 	finePt   = 7.1  // tables, lists in two columns
@@ -45,17 +45,37 @@ const (
 // Same debrief, same bytes: its date is that of the hop. Letters that the embedded face
 // has not are printed as question marks. Errors are those of w and of fpdf.
 func PDF(w io.Writer, d *debrief.Debrief, paper Paper) error {
-	s, err := newSheet(d, paper)
-	if err != nil {
-		return err
+	parts := sections(describe(d).blocks)
+	var first *sheet
+	for _, size := range sizes() {
+		s, err := newSheet(d, paper, size)
+		if err != nil {
+			return err
+		}
+		s.title(unescaped(cardTitle(d)))
+		for _, part := range parts {
+			s.section(part)
+		}
+		s.signatures()
+		s.endPage()
+		if first == nil {
+			first = s
+		}
+		if s.doc.PageNo() <= fewPages {
+			first = s
+			break
+		}
 	}
-	s.title(unescaped(cardTitle(d)))
-	for _, part := range sections(describe(d).blocks) {
-		s.section(part)
-	}
-	s.signatures()
-	return s.doc.Output(w)
+	return first.doc.Output(w)
 }
+
+// fewPages is on how many pages a card should fit.
+const fewPages = 2
+
+// sizes are the sizes that a card is tried in, usual first, until it fits on few pages.
+// What fits in none is printed in the usual one. In the smallest, letters of tables are
+// 6.2 pt high and numbers on axes 5.4 pt.
+func sizes() []float64 { return []float64{1, 0.95, 0.9, 0.87} }
 
 const face = "sans"
 
@@ -64,19 +84,23 @@ type sheet struct {
 	doc         *fpdf.Fpdf
 	glyphs      *sfnt.Font
 	known       map[rune]bool
-	width, high float64 // of the paper
+	name        string  // of the card
+	width, high float64 // of the paper, as what is printed smaller sees it
 	y           float64 // where the next block goes
+	gap         gap
+	size        float64 // everything is printed that much smaller
 }
 
-func newSheet(d *debrief.Debrief, paper Paper) (*sheet, error) {
+func newSheet(d *debrief.Debrief, paper Paper, size float64) (*sheet, error) {
 	glyphs, err := sfnt.Parse(liberationsansregular.TTF)
 	if err != nil {
 		return nil, fmt.Errorf("report: embedded face: %w", err)
 	}
-	s := &sheet{glyphs: glyphs, known: map[rune]bool{}}
+	s := &sheet{glyphs: glyphs, known: map[rune]bool{}, size: size}
 	s.width, s.high = paper.sizePt()
 	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "pt", Size: fpdf.SizeType{Wd: s.width, Ht: s.high}})
 	s.doc = doc
+	s.width, s.high = s.width/size, s.high/size
 	doc.SetCatalogSort(true)
 	when := d.Hop.StartedAt.UTC()
 	if when.IsZero() || when.Year() < 1970 || when.Year() > 9999 {
@@ -85,29 +109,36 @@ func newSheet(d *debrief.Debrief, paper Paper) (*sheet, error) {
 	doc.SetCreationDate(when)
 	doc.SetModificationDate(when)
 	doc.SetProducer("hopcard", true)
-	title := s.clean(unescaped(cardTitle(d)))
-	doc.SetTitle(title, true)
+	s.name = s.clean(unescaped(cardTitle(d)))
+	doc.SetTitle(s.name, true)
 	doc.SetLang("en")
 	doc.SetAutoPageBreak(false, 0)
 	doc.SetMargins(0, 0, 0)
 	doc.AddUTF8FontFromBytes(face, "", liberationsansregular.TTF)
 	doc.AddUTF8FontFromBytes(face, "B", liberationsansbold.TTF)
 	doc.AliasNbPages("{pages}")
-	doc.SetFooterFunc(func() {
-		s.font(6.5, false)
-		y := s.high - marginPt + 2
-		s.line(pen{widthPt: 0.3}, point{marginPt, y - 8}, point{s.width - marginPt, y - 8})
-		doc.Text(marginPt, y, s.fit(title, s.width-2*marginPt-80))
-		page := fmt.Sprintf("page %d of {pages}", doc.PageNo())
-		doc.Text(s.width-marginPt-42, y, page)
-	})
 	s.newPage()
 	return s, doc.Error()
 }
 
 func (s *sheet) newPage() {
+	if s.doc.PageNo() > 0 {
+		s.endPage()
+	}
 	s.doc.AddPage()
+	s.doc.TransformBegin()
+	s.doc.TransformScale(100*s.size, 100*s.size, 0, 0)
 	s.y = marginPt
+}
+
+// endPage writes the foot line.
+func (s *sheet) endPage() {
+	s.font(6.5, false)
+	y := s.high - marginPt + 2
+	s.line(pen{widthPt: 0.3}, point{marginPt, y - 8}, point{s.width - marginPt, y - 8})
+	s.doc.Text(marginPt, y, s.fit(s.name, s.contentPt()-80))
+	s.doc.Text(s.width-marginPt-42, y, fmt.Sprintf("page %d of {pages}", s.doc.PageNo()))
+	s.doc.TransformEnd()
 }
 
 // bottom is where a page's room ends.

@@ -6,7 +6,10 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 )
 
-func wrapWords(text string) []string { return strings.Fields(text) }
+// wrapWords splits at plain blanks only: others keep words together.
+func wrapWords(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return r == ' ' })
+}
 
 func (s *sheet) title(text string) {
 	const size = 15
@@ -27,6 +30,9 @@ func (s *sheet) section(part section) {
 		s.verdict(part)
 		return
 	}
+	if s.inGap(part) {
+		return
+	}
 	blocks := part.blocks
 	if part.heading != "" {
 		s.heading(part.heading, s.firstHigh(blocks))
@@ -35,13 +41,17 @@ func (s *sheet) section(part section) {
 		n := sameKind(blocks)
 		switch blocks[0].kind {
 		case tableBlock:
+			if left, right := splitTable(blocks[0].rows); right != nil {
+				s.tablePair(left, right)
+				break
+			}
 			n = s.tableAndText(blocks)
 		case figureBlock:
 			s.figures(blocks[:n])
 		case bulletBlock:
 			s.list(blocks[:n], finePt)
 		default:
-			s.paragraph(unescaped(blocks[0].text))
+			s.paragraph(blocks[0])
 		}
 		blocks = blocks[n:]
 	}
@@ -56,7 +66,8 @@ func (s *sheet) firstHigh(blocks []block) float64 {
 	}
 	switch b := blocks[0]; b.kind {
 	case tableBlock:
-		return min(s.table(b.rows).high, 150)
+		t := s.table(b.rows)
+		return min(t.high, 8*t.rowHigh[0])
 	case figureBlock:
 		if f := b.draw(s.figureWidth(b.half)); f != nil {
 			return s.drawingHigh(f)
@@ -66,13 +77,18 @@ func (s *sheet) firstHigh(blocks []block) float64 {
 }
 
 func (s *sheet) heading(text string, below float64) {
-	const size = 10
-	s.need(size + 9 + below)
-	s.y += size + 1
-	s.font(size, true)
-	s.doc.Text(marginPt, s.y, s.fit(s.clean(text), s.contentPt()))
+	s.need(headingPt + 9 + below)
+	s.headingAt(text, marginPt, s.contentPt())
+}
+
+const headingPt = 10
+
+func (s *sheet) headingAt(text string, x, width float64) {
+	s.y += headingPt + 1
+	s.font(headingPt, true)
+	s.doc.Text(x, s.y, s.fit(s.clean(text), width))
 	s.y += 3
-	s.line(pen{widthPt: 0.5}, point{marginPt, s.y}, point{s.width - marginPt, s.y})
+	s.line(pen{widthPt: 0.5}, point{x, s.y}, point{x + width, s.y})
 	s.y += 4
 }
 
@@ -90,7 +106,7 @@ func (s *sheet) verdict(part section) {
 	inner := column{x: marginPt + padPt, width: s.contentPt() - 2*padPt, sizePt: bodyPt}
 	lines := s.flow(texts, inner)
 	const headPt = padPt + size + 4
-	full := headPt + float64(len(lines))*inner.leadPt() + padPt
+	full := headPt + float64(len(lines))*inner.leadPt() + 3 + padPt
 	if full < s.high/2 { // a longer one may run over pages, without frame
 		s.need(full)
 	}
@@ -126,6 +142,7 @@ type textLine struct {
 	bullet bool // starts a point of a list
 	indent float64
 	last   bool // ends its block
+	gap    bool // the next block is of another kind
 }
 
 const bulletIndentPt = 7.0
@@ -134,14 +151,19 @@ const bulletIndentPt = 7.0
 func (s *sheet) flow(blocks []block, c column) []textLine {
 	s.font(c.sizePt, false)
 	var out []textLine
+	var kind blockKind
 	for _, b := range blocks {
 		indent := 0.0
 		if b.kind == bulletBlock {
 			indent = bulletIndentPt
 		}
 		lines := s.lines(unescaped(b.text), c.width-indent)
+		if n := len(out); n > 0 && b.kind != kind {
+			out[n-1].gap = true
+		}
+		kind = b.kind
 		for i, l := range lines {
-			out = append(out, textLine{l, b.kind == bulletBlock && i == 0, indent, i == len(lines)-1})
+			out = append(out, textLine{l, b.kind == bulletBlock && i == 0, indent, i == len(lines)-1, false})
 		}
 	}
 	return out
@@ -156,11 +178,14 @@ func (s *sheet) put(l textLine, c column) {
 		s.doc.Text(c.x+1, base, "•")
 	}
 	s.doc.Text(c.x+l.indent, base, l.text)
+	if l.gap {
+		s.y += 3
+	}
 }
 
-func (s *sheet) paragraph(text string) {
+func (s *sheet) paragraph(b block) {
 	c := column{marginPt, s.contentPt(), bodyPt}
-	for _, l := range s.flow([]block{{kind: paragraphBlock, text: strings.ReplaceAll(text, `\`, `\\`)}}, c) {
+	for _, l := range s.flow([]block{b}, c) {
 		s.need(c.leadPt())
 		s.put(l, c)
 	}
@@ -192,8 +217,13 @@ func (s *sheet) list(blocks []block, sizePt float64) {
 			s.newPage()
 			continue
 		}
-		here := min(len(lines), 2*fits)
-		half := balance(lines[:here], fits)
+		here, half := len(lines), 0
+		if here <= 2*fits {
+			half = balance(lines, fits)
+		} else {
+			half = upTo(lines, fits)
+			here = half + upTo(lines[half:], fits)
+		}
 		top := s.y
 		for _, l := range lines[:half] {
 			s.put(l, left)
@@ -209,14 +239,26 @@ func (s *sheet) list(blocks []block, sizePt float64) {
 	s.y += 3
 }
 
-// balance is how many of the lines go into the left of two columns that hold most lines
-// each: the least that leaves no more for the right, at the end of a point if one ends
-// near.
-func balance(lines []textLine, most int) int {
-	half := (len(lines) + 1) / 2
-	for n := half; n <= min(most, half+3, len(lines)); n++ {
+// upTo is how many of the lines go into a column that holds most: as many as there is
+// room for, or a few less so that it ends with a point.
+func upTo(lines []textLine, most int) int {
+	for n := most; n > max(0, most-4); n-- {
 		if lines[n-1].last {
 			return n
+		}
+	}
+	return most
+}
+
+// balance is how many of the lines go into the left of two columns that hold most lines
+// each: half, or about half so that the right one starts with a point of its own.
+func balance(lines []textLine, most int) int {
+	half := (len(lines) + 1) / 2
+	for off := range 4 {
+		for _, n := range []int{half + off, half - off} {
+			if n > 0 && n <= most && len(lines)-n <= most && n <= len(lines) && lines[n-1].last {
+				return n
+			}
 		}
 	}
 	return half
@@ -225,29 +267,46 @@ func balance(lines []textLine, most int) int {
 // tableAndText sets a table and, to its right, as many of the blocks of text after it as
 // fit beside it. It returns how many blocks it set.
 func (s *sheet) tableAndText(blocks []block) int {
-	t := s.table(blocks[0].rows)
-	if t.high < s.bottom()-marginPt {
-		s.need(t.high)
-	}
-	top, page := s.y, s.doc.PageNo()
-	s.drawTable(t)
 	used := 1
-	beside := column{marginPt + t.width + gutterPt, s.contentPt() - t.width - gutterPt, finePt}
-	if beside.width < 150 || s.doc.PageNo() != page {
-		return used
+	for t := s.table(blocks[0].rows); len(t.cells) > 0; {
+		here := t.rowsIn(s.bottom() - s.y)
+		if here < len(t.cells) && here < fewRows && s.y > marginPt {
+			s.newPage()
+			continue
+		}
+		now, rest := t.cut(here)
+		top := s.y
+		s.drawTable(now)
+		used += s.beside(now, top, blocks[used:])
+		if t = rest; len(t.cells) > 0 {
+			s.newPage()
+		}
 	}
-	end := s.y
+	return used
+}
+
+// fewRows is how many rows of a table at least stand before a page ends.
+const fewRows = 8
+
+// beside sets text to the right of a table that was set from top on, as many blocks as
+// fit beside it, and returns how many.
+func (s *sheet) beside(t tablePlan, top float64, blocks []block) int {
+	c := column{marginPt + t.width + gutterPt, s.contentPt() - t.width - gutterPt, finePt}
+	if c.width < 150 {
+		return 0
+	}
+	end, used := s.y, 0
 	s.y = top
-	for _, b := range blocks[1:] {
+	for _, b := range blocks {
 		if b.kind != bulletBlock && b.kind != paragraphBlock {
 			break
 		}
-		lines := s.flow([]block{b}, beside)
-		if s.y+float64(len(lines))*beside.leadPt() > end {
+		lines := s.flow([]block{b}, c)
+		if s.y+float64(len(lines))*c.leadPt() > end {
 			break
 		}
 		for _, l := range lines {
-			s.put(l, beside)
+			s.put(l, c)
 		}
 		s.y++
 		used++
@@ -286,8 +345,49 @@ func (s *sheet) figures(blocks []block) {
 			s.drawing(f, marginPt+float64(i)*(width+gutterPt), s.y)
 		}
 		s.y += high
+		if blocks[0].half && len(row) == 1 {
+			s.gap = gap{page: s.doc.PageNo(), top: s.y - high, bottom: s.y}
+		}
 		all = all[len(row):]
 	}
+}
+
+// gap is the empty place to the right of a single figure of half the width.
+type gap struct {
+	page        int
+	top, bottom float64
+}
+
+// inGap sets a small section into the gap that the figure just set has left, if it fits.
+// It reports whether it did.
+func (s *sheet) inGap(part section) bool {
+	g := s.gap
+	s.gap = gap{}
+	const headPt = 22.0
+	if g.page != s.doc.PageNo() || s.y-g.bottom > 4 || len(part.blocks) == 0 || part.blocks[0].kind != tableBlock {
+		return false
+	}
+	half := s.figureWidth(true)
+	t, c := s.table(part.blocks[0].rows), column{marginPt + half + gutterPt, half, finePt}
+	for _, b := range part.blocks[1:] {
+		if b.kind != bulletBlock && b.kind != paragraphBlock {
+			return false
+		}
+	}
+	lines := s.flow(part.blocks[1:], c)
+	if t.width > half || headPt+t.high+float64(len(lines))*c.leadPt() > g.bottom-g.top {
+		return false
+	}
+	end := s.y
+	s.y = g.top
+	s.headingAt(part.heading, c.x, half)
+	t.x = half + gutterPt
+	s.drawTable(t)
+	for _, l := range lines {
+		s.put(l, c)
+	}
+	s.y = end
+	return true
 }
 
 const captionPt = 6.4
@@ -351,20 +451,20 @@ func (s *sheet) shape(sh shape, x, y float64) {
 	s.doc.Polygon(corners, "F")
 }
 
-// signatures leaves room for remarks, at least four lines and what is left of the page,
+// signatures leaves room for remarks, at least three lines and what is left of the page,
 // and for the crew's names.
 func (s *sheet) signatures() {
-	const rulePt, least, most = 17.0, 4, 10
-	s.need(22 + least*rulePt + 50)
+	const rulePt, least, most = 16.0, 3, 12
+	s.need(24 + least*rulePt + 46)
 	s.heading("Remarks", 0)
-	rules := min(most, int((s.bottom()-s.y-50)/rulePt))
+	rules := min(most, int((s.bottom()-s.y-46)/rulePt))
 	for range max(least, rules) {
 		s.y += rulePt
 		s.line(pen{widthPt: 0.4}, point{marginPt, s.y}, point{s.width - marginPt, s.y})
 	}
 	right := s.width - marginPt
 	for _, who := range []string{"Pilot", "Inspector"} {
-		s.y += 23
+		s.y += 22
 		s.font(bodyPt, false)
 		s.doc.Text(marginPt, s.y, who)
 		s.doc.Text(right-150, s.y, "Date")

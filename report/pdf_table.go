@@ -6,6 +6,7 @@ type tablePlan struct {
 	widths      []float64
 	rowHigh     []float64
 	width, high float64
+	x           float64 // from the margin
 }
 
 const cellGapPt = 9.0
@@ -17,7 +18,7 @@ func (s *sheet) table(rows [][]string) tablePlan {
 	for i, row := range rows {
 		s.font(finePt, i == 0)
 		for c := range row {
-			t.widths[c] = max(t.widths[c], s.doc.GetStringWidth(s.clean(unescaped(row[c])))+0.5)
+			t.widths[c] = max(t.widths[c], s.doc.GetStringWidth(s.clean(cellText(row, c)))+0.5)
 		}
 	}
 	t.narrow(s.contentPt() - cellGapPt*float64(len(t.widths)))
@@ -26,12 +27,12 @@ func (s *sheet) table(rows [][]string) tablePlan {
 		most := 1
 		var cells [][]string
 		for c := range t.widths {
-			lines := s.lines(unescaped(cell(row, c)), t.widths[c])
+			lines := s.lines(cellText(row, c), t.widths[c])
 			most = max(most, len(lines))
 			cells = append(cells, lines)
 		}
 		t.cells = append(t.cells, cells)
-		t.rowHigh = append(t.rowHigh, float64(most)*finePt*leadPart+1.2)
+		t.rowHigh = append(t.rowHigh, float64(most)*finePt*leadPart+0.9)
 		t.high += t.rowHigh[i]
 	}
 	for _, w := range t.widths {
@@ -59,15 +60,37 @@ func (t *tablePlan) narrow(room float64) {
 	}
 }
 
-// drawTable sets a table; its heading comes again on each page that it runs over.
+// rowsIn is how many rows have room in high; a row without a name stays with the one it
+// belongs to.
+func (t tablePlan) rowsIn(high float64) int {
+	n := 0
+	for n < len(t.cells) && high >= t.rowHigh[n] {
+		high -= t.rowHigh[n]
+		n++
+	}
+	for n > 1 && n < len(t.cells) && t.cells[n][0][0] == "" {
+		n--
+	}
+	return n
+}
+
+// cut parts a table after n rows, at least the heading and one more; the rest begins with
+// the heading again.
+func (t tablePlan) cut(n int) (now, rest tablePlan) {
+	n = max(n, 2)
+	if n >= len(t.cells) {
+		return t, tablePlan{}
+	}
+	now, rest = t, t
+	now.cells, now.rowHigh = t.cells[:n], t.rowHigh[:n]
+	rest.cells = append([][][]string{t.cells[0]}, t.cells[n:]...)
+	rest.rowHigh = append([]float64{t.rowHigh[0]}, t.rowHigh[n:]...)
+	return now, rest
+}
+
+// drawTable sets a table that has room.
 func (s *sheet) drawTable(t tablePlan) {
 	for i := range t.cells {
-		if s.y+t.rowHigh[i] > s.bottom() {
-			s.newPage()
-			if i > 0 {
-				s.tableRow(t, 0)
-			}
-		}
 		s.tableRow(t, i)
 	}
 	s.y += 3
@@ -75,10 +98,10 @@ func (s *sheet) drawTable(t tablePlan) {
 
 func (s *sheet) tableRow(t tablePlan, i int) {
 	s.font(finePt, i == 0)
-	x := marginPt
+	x := marginPt + t.x
 	for c, lines := range t.cells[i] {
 		for k, l := range lines {
-			s.doc.Text(x, s.y+float64(k+1)*finePt*leadPart-1.6, l)
+			s.doc.Text(x, s.y+float64(k+1)*finePt*leadPart-1.8, l)
 		}
 		x += t.widths[c] + cellGapPt
 	}
@@ -87,5 +110,38 @@ func (s *sheet) tableRow(t tablePlan, i int) {
 	if i == 0 {
 		p = pen{widthPt: 0.6}
 	}
-	s.line(p, point{marginPt, s.y}, point{marginPt + t.width, s.y})
+	s.line(p, point{marginPt + t.x, s.y}, point{marginPt + t.x + t.width, s.y})
+}
+
+// splitTable halves a long table of names and values, at a row that has a name. Right is
+// nil if the table is no such one.
+func splitTable(rows [][]string) (left, right [][]string) {
+	const long = 9
+	if len(rows) <= long || len(columnWidths(rows)) != 2 {
+		return rows, nil
+	}
+	for n := len(rows)/2 - 2; n < len(rows)-2; n++ {
+		if rows[n][0] != "" {
+			return rows[:n], append([][]string{rows[0]}, rows[n:]...)
+		}
+	}
+	return rows, nil
+}
+
+// tablePair sets two tables side by side.
+func (s *sheet) tablePair(left, right [][]string) {
+	a, b := s.table(left), s.table(right)
+	half := (s.contentPt() - gutterPt) / 2
+	if a.width > half || b.width > half {
+		s.tableAndText([]block{{kind: tableBlock, rows: append(left[:len(left):len(left)], right[1:]...)}})
+		return
+	}
+	s.need(max(a.high, b.high))
+	top := s.y
+	s.drawTable(a)
+	end := s.y
+	s.y = top
+	b.x = half + gutterPt
+	s.drawTable(b)
+	s.y = max(end, s.y)
 }
