@@ -18,6 +18,7 @@ var views = []struct {
 	{"logbook", nil},
 	{"hop", []string{"enter"}},
 	{"hop-zoomed", []string{"enter", "t", "z", "right", "right", "right"}},
+	{"hop-overlay", []string{"enter", "o", "t", "right"}},
 	{"response", []string{"enter", "3"}},
 	{"air", []string{"enter", "4"}},
 	{"stability", []string{"enter", "5"}},

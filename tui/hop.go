@@ -15,15 +15,16 @@ type hopView struct {
 	desk *desk
 	w, h int
 
-	whole  flight.Span // the hop
-	flown  flight.Span // from lift-off to landing with some seconds to spare, or the hop
-	window flight.Span // what is on show
-	cursor float64     // hop time
-	ref    float64     // second cursor, NaN if not set
-	set    stripSet
-	chosen []flight.Quantity // the user's own set
-	fitted bool              // scales fit the window, not the hop
-	grip   drag
+	whole   flight.Span // the hop
+	flown   flight.Span // from lift-off to landing with some seconds to spare, or the hop
+	window  flight.Span // what is on show
+	cursor  float64     // hop time
+	ref     float64     // second cursor, NaN if not set
+	set     stripSet
+	chosen  []flight.Quantity // the user's own set
+	overlay bool              // traces of one dimension lie over each other
+	fitted  bool              // scales fit the window, not the hop
+	grip    drag
 	marking
 
 	base *paper // everything but cursors and read-outs; nil to be redrawn
@@ -39,7 +40,7 @@ type drag struct {
 
 type hopKeys struct {
 	Left, Right, FarLeft, FarRight, In, Out, Whole, PanLeft, PanRight,
-	Next, Prev, NextFlag, PrevFlag, ZoomTo, Axis, Fit, Ref, Start, End, Mark, Unmark, Remark key.Binding
+	Next, Prev, NextFlag, PrevFlag, ZoomTo, Axis, Over, Fit, Ref, Start, End, Mark, Unmark, Remark key.Binding
 }
 
 func newHopView(d *desk) *hopView {
@@ -59,6 +60,7 @@ func newHopView(d *desk) *hopView {
 		PrevFlag: bind("previous flag", "F", "F"),
 		ZoomTo:   bind("zoom to it|zoom to the flag or segment at the cursor", "z", "z", "enter"),
 		Axis:     bind("axis|roll, pitch, both, other channels", "a", "a"),
+		Over:     bind("overlay|lay traces of one kind over each other, or stack them", "o", "o"),
 		Fit:      bind("scales|scales fit the flight or the view", "y", "y"),
 		Ref:      bind("second cursor|set or clear the second cursor", "t", "t"),
 		Start:    bind("start of hop", "home", "home"),
@@ -92,7 +94,7 @@ func (v *hopView) FullHelp() [][]key.Binding {
 	return [][]key.Binding{
 		{k.Left, k.Right, k.FarLeft, k.FarRight, k.Start, k.End, k.Ref},
 		{k.In, k.Out, k.Whole, k.ZoomTo, k.PanLeft, k.PanRight},
-		{k.Next, k.Prev, k.NextFlag, k.PrevFlag, k.Axis, k.Fit},
+		{k.Next, k.Prev, k.NextFlag, k.PrevFlag, k.Axis, k.Over, k.Fit},
 		{k.Mark, k.Unmark, k.Remark},
 	}
 }
@@ -243,6 +245,11 @@ func (v *hopView) changed(msg tea.KeyMsg) {
 	case key.Matches(msg, v.keys.Axis):
 		v.set = v.nextSet()
 		v.base = nil
+	case key.Matches(msg, v.keys.Over):
+		v.overlay, v.base = !v.overlay, nil
+		if v.overlay && v.set != otherSet && v.set != ownSet {
+			v.set = bothSet // one axis alone has nothing to lay over
+		}
 	case key.Matches(msg, v.keys.Fit):
 		v.fitted = !v.fitted
 		v.base = nil

@@ -30,6 +30,7 @@ type layout struct {
 
 type box struct {
 	t    *track
+	over *track // laid over it, nil for none
 	y, h int
 }
 
@@ -42,17 +43,18 @@ func (v *hopView) layout() layout {
 	l.axes = v.dampingAxes()
 	l.damping = l.segments - len(l.axes)
 	room := max(l.damping-top, 0)
-	ts := v.strips(v.set)
-	if most := room / 2; len(ts) > most {
-		ts, l.hidden = ts[:most], len(ts)-most
+	bs := v.boxes(v.strips(v.set))
+	if most := room / 2; len(bs) > most {
+		bs, l.hidden = bs[:most], len(bs)-most
 	}
-	for i, t := range ts {
-		y0, y1 := top+room*i/len(ts), top+room*(i+1)/len(ts)
+	for i, b := range bs {
+		y0, y1 := top+room*i/len(bs), top+room*(i+1)/len(bs)
 		h := y1 - y0
 		if h >= 5 {
 			h-- // a blank row keeps the strips apart
 		}
-		l.strips = append(l.strips, box{t, y0, h})
+		b.y, b.h = y0, h
+		l.strips = append(l.strips, b)
 	}
 	return l
 }
@@ -131,10 +133,10 @@ func worstReason(rs []debrief.Reason) (text string, others int) {
 }
 
 func (v *hopView) drawStrip(p *paper, b box) {
-	scale := v.scaleOf(b.t)
+	scale := v.scaleOfBox(b)
 	lo, hi := scale.lo*b.t.scale, scale.hi*b.t.scale
 	step := roundStep((hi - lo) / 8)
-	p.text(1, b.y, shortName(b.t.quantity), strong)
+	drawNames(p, b)
 	p.textRight(gutterWidth-1, b.y, stepText(hi, step), faint)
 	p.textRight(gutterWidth-1, b.y+b.h-1, stepText(lo, step), faint)
 	for y := b.y; y < b.y+b.h; y++ {
@@ -157,26 +159,33 @@ func (v *hopView) drawStrip(p *paper, b box) {
 	}
 	d.trace(b.t, v.window)
 	d.draw(p, v.lay.plotX, b.y, pn)
-	v.markBeyond(p, b, scale)
+	v.markBeyond(p, b.t, b, scale)
+	if b.over != nil {
+		d = newDots(v.lay.plotW, b.h, scale)
+		d.dotted = true
+		d.trace(b.over, v.window)
+		d.draw(p, v.lay.plotX, b.y, accent2)
+		v.markBeyond(p, b.over, b, scale)
+	}
 	for _, u := range v.desk.current.d.Stability.Unstable {
-		if a := axisOf(b.t.quantity); a == u.Axis && a != "" {
+		if a := axisOf(b.t.quantity); a == u.Axis && a != "" && b.over == nil {
 			v.repenSpan(p, u.Span, b, danger)
 		}
 	}
 }
 
 // markBeyond puts an arrow at the edge of a strip wherever the trace leaves its scale.
-func (v *hopView) markBeyond(p *paper, b box, scale bounds) {
+func (v *hopView) markBeyond(p *paper, t *track, b box, scale bounds) {
 	// A dot row is the least that can be seen to be missing.
 	dot := (scale.hi - scale.lo) / float64(4*b.h)
 	beyond := func(e bounds) (above, below bool) { return e.hi > scale.hi+dot, e.lo < scale.lo-dot }
-	if above, below := beyond(b.t.visible(v.window)); !above && !below {
+	if above, below := beyond(t.visible(v.window)); !above && !below {
 		return
 	}
 	from := v.window.FromS
 	for x := range v.lay.plotW {
 		to := v.window.FromS + float64(x+1)*v.perCell()
-		above, below := beyond(b.t.extent(b.t.index(from), b.t.index(to)))
+		above, below := beyond(t.extent(t.index(from), t.index(to)))
 		if above {
 			p.set(v.lay.plotX+x, b.y, '↑', warn)
 		}
@@ -329,18 +338,7 @@ func (v *hopView) drawCursor(p *paper, tS float64, top, bottom int, r rune) {
 // drawReadings writes the values at the cursor into the gutter.
 func (v *hopView) drawReadings(p *paper) {
 	for _, b := range v.lay.strips {
-		text := "no data"
-		val, ok := b.t.at(v.cursor)
-		if ok {
-			text = withUnit(number(val), b.t.unit)
-		}
-		p.textTo(1, b.y+1, gutterWidth-6, text, accent)
-		if math.IsNaN(v.ref) || b.h < 4 || !ok {
-			continue
-		}
-		if was, ok := b.t.at(v.ref); ok {
-			p.textTo(1, b.y+2, gutterWidth-1, fmt.Sprintf("Δ %s", number(val-was)), ink)
-		}
+		v.drawReading(p, b)
 	}
 }
 
@@ -362,7 +360,7 @@ func (v *hopView) drawWords(p *paper) {
 		text, pn = fmt.Sprintf("%d more traces need a taller window", v.lay.hidden), faint
 	}
 	y := v.lay.words
-	if x > p.w/2 { // no room beside it
+	if x > p.w*2/5 { // no room beside it
 		x, y = 3, y+1
 	}
 	for lines := wrap(text, p.w-x-3); len(lines) > 0 && y < p.h; y++ {

@@ -134,7 +134,7 @@ func TestTerminalIsRestored(t *testing.T) {
 		}
 		isRestored(t, all)
 	}
-	all, err := session(t, func(f *os.File, _ *os.Process) { _, _ = f.WriteString("\r7") }, "TERM=xterm", asProgram+"=mistake")
+	all, err := session(t, func(f *os.File, _ *os.Process) { _, _ = f.WriteString("7") }, "TERM=xterm", asProgram+"=mistake")
 	if err == nil {
 		t.Error("a mistake of the program ended without an error")
 	}
