@@ -12,11 +12,11 @@ import (
 	"github.com/gocarina/gocsv"
 )
 
-// Digits of exported text: nine decimals of a second, and of a value as many digits as
-// hide that 0.1 deg is not an exact number of radians.
+// Digits of exported text: nanoseconds, and of a value more digits than any logger writes,
+// but few enough to hide that 0.1 deg is no exact number of radians.
 const (
 	timeDecimals = 9
-	valueDigits  = 12
+	valueDigits  = 9
 )
 
 // chunk is how many rows are written between two looks at the context.

@@ -228,7 +228,7 @@ func sameCell(v parquet.Value, want string) bool {
 		return want == ""
 	case v.Kind() == parquet.Double:
 		x, err := strconv.ParseFloat(want, 64)
-		return err == nil && math.Abs(v.Double()-x) <= 1e-11*math.Abs(x)
+		return err == nil && math.Abs(v.Double()-x) <= 1e-8*math.Abs(x)
 	}
 	return v.String() == strings.TrimPrefix(want, "'")
 }
