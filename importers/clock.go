@@ -140,6 +140,34 @@ func (f *logFile) alignUTC(l *logFile) {
 	}
 	f.clock = flight.Clock{OffsetS: shift, AlignedBy: flight.AlignUTC, ResidualS: nan,
 		IntervalS: f.stampStep() + l.stampStep()}
+	f.checkUTC(l)
+}
+
+// checkUTC compares clocks tied by UTC with the knocks that both logs feel, where there
+// are any: loggers that set their clock late or by different receivers are off by up to a
+// second, and nothing in the stamps shows it. The intervals then allow for it.
+func (f *logFile) checkUTC(l *logFile) {
+	utc := f.clock
+	if !f.alignKnocks(l) {
+		return
+	}
+	knocks := f.clock
+	f.clock = utc
+	endS := l.stamps[len(l.stamps)-1] - l.stamps[0]
+	off := knocks.OffsetS - utc.OffsetS
+	if late := off + 1e-6*(knocks.DriftPPM-utc.DriftPPM)*endS; math.Abs(late) > math.Abs(off) {
+		off = late
+	}
+	allowed := math.Max(utc.IntervalS, 0.005) + knocks.IntervalS
+	if math.Abs(off) <= allowed {
+		return
+	}
+	f.clock.IntervalS += math.Abs(off)
+	f.add(flight.CodeNoClock, flight.Caution, f.time.label, flight.Span{},
+		fmt.Sprintf("UTC and the knocks that both logs feel disagree by %.3g s about the clock of %s: one of the loggers had set its clock wrongly",
+			math.Abs(off), f.name),
+		fmt.Sprintf("delays and lags timed between the logs are that uncertain; by the knocks write clock_offset_s = %.6g and clock_drift_ppm = %.3g in hop.toml",
+			knocks.OffsetS, knocks.DriftPPM))
 }
 
 // stampStep returns half the step in which stamps are written: what rounding can move

@@ -2,7 +2,6 @@ package importers
 
 import (
 	"math"
-	"sort"
 
 	"hopcard/flight"
 )
@@ -71,6 +70,9 @@ func (t *knockTrain) search() {
 		if !(math.Abs(t.value[i]) > knockLeast) {
 			continue
 		}
+		if !t.maySurge(i, quiet, rise) {
+			continue
+		}
 		base, noise := centre(t.value[i-before : i-1])
 		if !(math.Abs(t.value[i]-base) > math.Max(knockLeast, knockNoise*noise)) {
 			continue
@@ -86,6 +88,21 @@ func (t *knockTrain) search() {
 	}
 }
 
+// maySurge is a cheap look at whether sample i can be a knock at all: whatever the value
+// at rest is, quietBefore will not let the samples before differ by more than two thirds
+// of what comes. In flight every sample is large, and few pass.
+func (t *knockTrain) maySurge(i, quiet, rise int) bool {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, v := range t.value[max(0, i-quiet) : i-1] {
+		low, high = math.Min(low, v), math.Max(high, v)
+	}
+	most := 0.0
+	for _, v := range t.value[i:min(i+rise+1, len(t.value))] {
+		most = math.Max(most, math.Abs(v-(low+high)/2))
+	}
+	return high-low <= most/1.5
+}
+
 func (t *knockTrain) quietBefore(i, n int, base, peak float64) bool {
 	for k := max(0, i-n); k < i-1; k++ {
 		if math.Abs(t.value[k]-base) > 0.25*peak {
@@ -98,14 +115,20 @@ func (t *knockTrain) quietBefore(i, n int, base, peak float64) bool {
 // centre returns the median and the standard deviation that the median distance from it
 // stands for in a normal distribution.
 func centre(v []float64) (median, sd float64) {
-	s := append(make([]float64, 0, len(v)), v...)
-	sort.Float64s(s)
-	median = s[len(s)/2]
+	s := make([]float64, 0, len(v))
+	for _, x := range v {
+		if x == x {
+			s = append(s, x)
+		}
+	}
+	if len(s) == 0 {
+		return nan, nan
+	}
+	median = nth(s, len(s)/2)
 	for i, x := range s {
 		s[i] = math.Abs(x - median)
 	}
-	sort.Float64s(s)
-	return median, s[len(s)/2] / 0.6745
+	return median, nth(s, len(s)/2) / 0.6745
 }
 
 // pair is one knock in both logs: indices into the two trains.

@@ -1,9 +1,12 @@
 package importers
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
+	"time"
 
 	"hopcard/flight"
 )
@@ -122,6 +125,43 @@ func TestSharedKnocks(t *testing.T) {
 		}
 		if !(c.IntervalS > 0 && c.IntervalS < 0.003) {
 			t.Errorf("a stamp is good to %v s", c.IntervalS)
+		}
+	}
+}
+
+// TestUTCAgainstKnocks: two logs write UTC and feel the same taps; one clock was set late.
+func TestUTCAgainstKnocks(t *testing.T) {
+	taps := []float64{6, 6.83, 7.71, 112, 112.79, 113.64}
+	start := time.Date(2031, 7, 19, 6, 10, 0, 0, time.UTC)
+	text := func(f *logFile, other string, lateS float64) string {
+		var b strings.Builder
+		b.WriteString("utc,az_mps2," + other + "\n")
+		for i, s := range f.stamps {
+			at := start.Add(time.Duration((s + lateS) * 1e9))
+			fmt.Fprintf(&b, "%s,%.4f,%.3f\n", at.Format("2006-01-02T15:04:05.0000Z"), f.columns[0].values[i], 5*math.Sin(s))
+		}
+		return b.String()
+	}
+	for _, lateS := range []float64{0, 0.312} {
+		rng := rand.New(rand.NewPCG(15, 16))
+		r := ring{18, 78}
+		a := tapLog(rng, taps, 120, 100, 0, 22, 0.06, 0, 0, r)
+		b := tapLog(rng, taps, 120, 50, 0.4, 15, 0.1, 0, 0, r)
+		h := mustRead(t, writeHop(t, map[string]string{"a.csv": text(a, "roll_deg", 0), "b.csv": text(b, "stick_lat_pct", lateS)}))
+		stick := column0(t, h, flight.LatStick)
+		c := h.SourceOf(stick).Clock
+		if c.AlignedBy != flight.AlignUTC {
+			t.Fatalf("aligned by %s", c.AlignedBy)
+		}
+		if lateS == 0 {
+			if n := findings(h, flight.CodeNoClock); len(n) > 0 || c.IntervalS > 0.01 {
+				t.Errorf("the clocks agree, but interval %v%s", c.IntervalS, listFindings(h))
+			}
+			continue
+		}
+		wantCode(t, h, flight.CodeNoClock, "disagree by 0.312 s")
+		if c.IntervalS < lateS {
+			t.Errorf("the interval is %v s", c.IntervalS)
 		}
 	}
 }
