@@ -20,11 +20,13 @@ type responseView struct {
 	cursor int // into the response's frequencies
 	grip   drag
 	base   *paper
-	keys   responseKeys
+	// numbers is the first row of the numbers on show, numbersMost the last it may be.
+	numbers, numbersMost int
+	keys                 responseKeys
 }
 
 type responseKeys struct {
-	Left, Right, FarLeft, FarRight, In, Out, Whole, Axis, Output key.Binding
+	Left, Right, FarLeft, FarRight, In, Out, Whole, Axis, Output, Down, Up key.Binding
 }
 
 func newResponseView(d *desk) *responseView {
@@ -38,6 +40,8 @@ func newResponseView(d *desk) *responseView {
 		Whole:    bind("all|all frequencies", "0", "0"),
 		Axis:     bind("next axis", "a", "a"),
 		Output:   bind("attitude or rate", "r", "r"),
+		Down:     bind("numbers|more numbers", "pgdn", "pgdown", " "),
+		Up:       bind("numbers above", "pgup", "pgup", "b"),
 	}}
 }
 
@@ -47,12 +51,12 @@ func (v *responseView) SetSize(w, h int) { v.w, v.h, v.base = w, h, nil }
 
 func (v *responseView) ShortHelp() []key.Binding {
 	k := v.keys
-	return []key.Binding{k.Right, k.In, k.Out, k.Whole, k.Axis, k.Output}
+	return []key.Binding{k.Right, k.In, k.Out, k.Whole, k.Axis, k.Output, k.Down}
 }
 
 func (v *responseView) FullHelp() [][]key.Binding {
 	k := v.keys
-	return [][]key.Binding{{k.Left, k.Right, k.FarLeft, k.FarRight}, {k.In, k.Out, k.Whole}, {k.Axis, k.Output}}
+	return [][]key.Binding{{k.Left, k.Right, k.FarLeft, k.FarRight}, {k.In, k.Out, k.Whole}, {k.Axis, k.Output, k.Down, k.Up}}
 }
 
 // responses of the hop on show.
@@ -74,7 +78,7 @@ func (v *responseView) shown() *response.Result {
 
 // pick shows response i from its lowest to its highest frequency.
 func (v *responseView) pick(i int) {
-	v.at, v.base, v.cursor = i, nil, 0
+	v.at, v.base, v.cursor, v.numbers = i, nil, 0, 0
 	v.whole = none()
 	r := v.shown()
 	if r == nil {
@@ -139,11 +143,19 @@ func (v *responseView) key(msg tea.KeyMsg) {
 		v.zoom(v.cursorLog(), 2)
 	case key.Matches(msg, v.keys.Whole):
 		v.setWindow(v.whole)
+	case key.Matches(msg, v.keys.Down):
+		v.moveNumbers(v.h - numbersTop - 1)
+	case key.Matches(msg, v.keys.Up):
+		v.moveNumbers(1 + numbersTop - v.h)
 	case key.Matches(msg, v.keys.Axis):
 		v.nextAxis()
 	case key.Matches(msg, v.keys.Output):
 		v.otherOutput()
 	}
+}
+
+func (v *responseView) moveNumbers(by int) {
+	v.numbers, v.base = min(max(v.numbers+by, 0), v.numbersMost), nil
 }
 
 func (v *responseView) mouse(msg tea.MouseMsg) {
@@ -159,6 +171,10 @@ func (v *responseView) mouse(msg tea.MouseMsg) {
 		v.zoom(at, 2)
 	case inside && msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft:
 		v.cursor, v.grip = v.nearest(at), drag{true, at}
+	case msg.X >= g.panel && msg.Button == tea.MouseButtonWheelUp:
+		v.moveNumbers(-3)
+	case msg.X >= g.panel && msg.Button == tea.MouseButtonWheelDown:
+		v.moveNumbers(3)
 	case v.grip.on && msg.Action == tea.MouseActionMotion:
 		by := v.grip.tS - at
 		v.setWindow(bounds{v.window.lo + by, v.window.hi + by})

@@ -70,33 +70,85 @@ func (v *responseView) pair(r *response.Result) (att, rate *response.Result) {
 	return att, rate
 }
 
-// drawNumbers writes the numbers with their intervals beside the charts.
+// numbersTop is the row below the readings at the cursor, where the numbers start.
+const numbersTop = 4
+
+// drawNumbers writes the numbers with their intervals beside the charts. What does not
+// fit is reached by moving the numbers up.
 func (v *responseView) drawNumbers(p *paper, r *response.Result) {
 	g := v.charts()
-	x, y := g.panel+1, 4
-	for ; y < p.h; y++ {
+	for y := numbersTop; y < p.h; y++ {
 		p.set(g.panel-1, y, '│', faint)
 	}
-	y = 4
-	p.text(x, y-1, "95 % intervals in brackets", faint)
+	x := g.panel + 1
+	p.text(x, numbersTop-1, "95 % intervals in brackets", faint)
+	const most = 200 // rows, more than any response has
+	long := newPaper(p.w-x, most)
+	used := v.writeNumbers(long, r)
+	room := p.h - numbersTop
+	v.numbersMost = max(used-room, 0)
+	v.numbers = min(v.numbers, v.numbersMost)
+	for y := range room {
+		copy(p.cells[(numbersTop+y)*p.w+x:(numbersTop+y+1)*p.w], long.cells[(v.numbers+y)*long.w:(v.numbers+y+1)*long.w])
+	}
+	if v.numbers < v.numbersMost {
+		p.textRight(p.w, p.h-1, " pgdn more ↓", faint)
+	}
+	if v.numbers > 0 {
+		p.textRight(p.w, numbersTop, " pgup more ↑", faint)
+	}
+}
+
+// writeNumbers writes all numbers on a paper and returns how many rows they take.
+func (v *responseView) writeNumbers(p *paper, r *response.Result) int {
+	y := 0
 	att, rate := v.pair(r)
+	missing := false
 	for _, f := range figuresOf(att, rate) {
-		y = drawFigure(p, x, y, p.w, nameWidth, f)
+		y = drawFigure(p, 0, y, p.w, nameWidth, f)
+		missing = missing || f.e == nil
 	}
 	for _, l := range r.Lag {
-		y = drawFigure(p, x, y, p.w, nameWidth, figure{"lag " + plainText(l.FrequencyRadS), times(&l.TimeS, 1000), "ms"})
-		y = drawFigure(p, x, y, p.w, nameWidth, figure{"  rad/s", &l.PhaseDeg, "deg"})
+		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"lag " + plainText(l.FrequencyRadS), times(&l.TimeS, 1000), "ms"})
+		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"  rad/s", &l.PhaseDeg, "deg"})
 	}
 	if e := v.desk.current.d.PhasingErrorRad; e != nil {
-		y = drawFigure(p, x, y, p.w, nameWidth, figure{"phasing off", times(e, degPerRad), "deg"})
+		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"phasing off", times(e, degPerRad), "deg"})
 	}
 	for _, o := range []*response.Result{r, att, rate} {
 		if o != nil && o.Model != nil {
-			y = drawModel(p, x, y+1, o.Model)
+			y = drawModel(p, 0, y+1, o.Model)
 			break
 		}
 	}
-	p.text(x, y, "bars: two standard deviations", faint)
+	p.text(0, y, "bars: two standard deviations", faint)
+	y++
+	if missing {
+		y = v.writeWhy(p, y+1)
+	}
+	return y
+}
+
+// writeWhy says why numbers are not known, worst finding first.
+func (v *responseView) writeWhy(p *paper, y int) int {
+	for _, f := range v.desk.current.d.Findings {
+		if withheldBy(f.Code) {
+			word, pn := severityWord(f.Severity)
+			y = paragraph(p, 0, y, p.w-1, word+" ", clean(f.Text), pn)
+		}
+	}
+	return y
+}
+
+// withheldBy reports whether a finding of that code can be why a number of the response
+// is not there.
+func withheldBy(c flight.Code) bool {
+	switch c {
+	case flight.CodeNoResponse, flight.CodeNoClock, flight.CodeMissing, flight.CodeLeadsStick,
+		flight.CodeStickStill, flight.CodeNotMeasurable, flight.CodeLowCoherence:
+		return true
+	}
+	return false
 }
 
 func drawModel(p *paper, x, y int, m *response.Model) int {

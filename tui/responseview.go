@@ -59,9 +59,7 @@ func (v *responseView) nothing() string {
 	p.text(2, 1, "This hop gives no response to the stick.", strong)
 	y := 3
 	for _, f := range v.desk.current.d.Findings {
-		switch f.Code {
-		case flight.CodeNoResponse, flight.CodeNoClock, flight.CodeMissing, flight.CodeLeadsStick,
-			flight.CodeStickStill, flight.CodeNotMeasurable, flight.CodeLowCoherence:
+		if withheldBy(f.Code) {
 			word, pn := severityWord(f.Severity)
 			y = paragraph(p, 2, y, v.w-4, word+": ", clean(f.Text+". "+f.Advice), pn)
 		}
