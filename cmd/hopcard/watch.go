@@ -143,7 +143,7 @@ func (b batch) settings() (*flight.HopSettings, error) {
 func countOf(n int, what string) string {
 	switch n {
 	case 0:
-		return "no " + what
+		return "no " + what + "s"
 	case 1:
 		return "1 " + what
 	}
