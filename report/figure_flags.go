@@ -85,6 +85,9 @@ func flagFigure(d *debrief.Debrief, g flagGroup, widthPt float64) *drawing {
 	for k, c := range channels {
 		_, scaled := c.Quantity.ShownUnit()
 		runs := trace(c, around, int(width), scaled)
+		if k == 0 && len(runs) == 0 {
+			return nil
+		}
 		low, high := reach(runs)
 		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: flagPt, xs: scale{lo: around.FromS, hi: around.ToS}, ys: roundScale(low, high, least[k])}
 		for _, i := range g.index {
