@@ -5,6 +5,8 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
+
+	"gonum.org/v1/gonum/stat"
 )
 
 // figures are what the values of a column look like, in written units. Extremes and
@@ -14,6 +16,7 @@ type figures struct {
 	n         int // finite values
 	low, high float64
 	median    float64
+	sd        float64 // standard deviation
 	absHigh   float64 // 99.9th percentile of the magnitude
 	whole     bool    // all values are whole numbers
 	repeats   int     // values equal to the one before
@@ -80,6 +83,7 @@ func look(v []float64) figures {
 		return figures{bend: nan}
 	}
 	some := spread(v, f.n)
+	f.sd = stat.PopStdDev(some, nil)
 	f.median = nth(some, len(some)/2)
 	for i, x := range some {
 		some[i] = math.Abs(x)
@@ -120,6 +124,9 @@ func bend(v []float64) float64 {
 func quantisation(v []float64) float64 {
 	step := math.Inf(1)
 	n := min(len(v), 5000)
+	if at := (len(v) - n) / 2; at > 0 && v[0] == v[n-1] {
+		v = v[at:] // a stick at rest at first shows no steps
+	}
 	for i := 1; i < n; i++ {
 		if d := math.Abs(v[i] - v[i-1]); d > 1e-12*(1+math.Abs(v[i])) && d < step {
 			step = d

@@ -35,6 +35,7 @@ func settleSigns(files []*logFile, lead int) {
 	for _, f := range files {
 		f.rateFactors()
 		f.restChecks()
+		f.answerChecks()
 	}
 }
 
