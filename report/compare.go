@@ -95,7 +95,7 @@ func compareRow(p *page, r *compare.Row) {
 	if r.Warning != "" {
 		p.wrapped(indent, Short(r.Warning, textLength))
 	}
-	if r.Settle != "" {
+	if r.Settle != "" && r.Verdict != compare.TwoHops { // said by the heading of those
 		p.wrapped(indent+"to settle it: ", Short(r.Settle, textLength))
 	}
 }

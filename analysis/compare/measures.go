@@ -86,6 +86,8 @@ func answers(axis flight.Axis) []measure {
 			more: a + " " + name + " is %s higher", less: a + " " + name + " is %s lower",
 			gauges: []gauge{from(response.Attitude, get)}, flying: lag.flying}
 	}
+	bandwidth := rad("bandwidth", "bandwidth", func(x *r) *flight.Estimate { return x.BandwidthRadS })
+	bandwidth.headline = true
 	transport := func(x *r) *flight.Estimate { return x.TransportDelayS }
 	effective := func(x *r) *flight.Estimate { return x.EffectiveDelayS }
 	return []measure{
@@ -96,7 +98,7 @@ func answers(axis flight.Axis) []measure {
 			from(response.Rate, effective), from(response.Attitude, effective)),
 		ms("phase_delay", "phase delay", 20, "phase delay of "+a+" is %s longer", "phase delay of "+a+" is %s shorter",
 			from(response.Attitude, func(x *r) *flight.Estimate { return x.PhaseDelayS })),
-		rad("bandwidth", "bandwidth", func(x *r) *flight.Estimate { return x.BandwidthRadS }),
+		bandwidth,
 		rad("w180", "frequency of 180 deg lag", func(x *r) *flight.Estimate { return x.W180RadS }),
 	}
 }

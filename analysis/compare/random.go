@@ -2,6 +2,7 @@ package compare
 
 import (
 	"math"
+	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -37,16 +38,15 @@ func contrastOf(a, b []number) contrast {
 		c.d, c.se, c.df = c.meanB-c.meanA, math.Hypot(c.seA, c.seB), singleDF
 		return c
 	}
-	c.df = float64(len(a) + len(b) - 2)
-	c.tau2 = pauleMandel(a, b, c.df)
-	var qA, qB, wA, wB float64
-	c.meanA, wA, qA = weighted(a, c.tau2)
-	c.meanB, wB, qB = weighted(b, c.tau2)
-	// With tau2 above zero the mean square is one; where it is below, the hops' own errors
-	// are believed rather than an accident of agreement.
-	q := math.Max(1, (qA+qB)/c.df)
-	c.seA, c.seB = math.Sqrt(q/wA), math.Sqrt(q/wB)
-	c.d, c.se = c.meanB-c.meanA, math.Hypot(c.seA, c.seB)
+	df := float64(len(a) + len(b) - 2)
+	c.tau2 = pauleMandel(a, b, df)
+	floor := math.Max(c.tau2, medianVariance(a, b))
+	ma, mb := weigh(a, floor), weigh(b, floor)
+	c.meanA, c.meanB, c.d = ma.mean, mb.mean, mb.mean-ma.mean
+	q := (ma.squares + mb.squares) / df
+	c.seA, c.seB = ma.error(q), mb.error(q)
+	c.se = math.Hypot(c.seA, c.seB)
+	c.df = math.Max(1, ma.effective+mb.effective-2)
 	return c
 }
 
@@ -60,28 +60,51 @@ func (c contrast) half() float64 { return c.se * studentT(c.df).Quantile(0.975) 
 
 func studentT(df float64) distuv.StudentsT { return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df} }
 
-// weighted returns the mean of the group with weights 1/(sd2 + tau2), the sum of the
-// weights, and the weighted sum of squares about the mean.
-func weighted(group []number, tau2 float64) (mean, weight, squares float64) {
+// weighing is what a group comes to with weights 1/(sd2 + extra).
+type weighing struct {
+	mean, weight float64
+	squares      float64 // weighted, about the mean
+	own          float64 // variance of the mean from the hops' own errors alone
+	effective    float64 // number of hops that count (Kish, Survey Sampling, 1965, 11.7, from memory)
+}
+
+func weigh(group []number, extra float64) weighing {
+	var m weighing
+	var sum2, own float64
 	for _, n := range group {
-		w := 1 / (n.sd*n.sd + tau2)
-		mean += w * n.y
-		weight += w
+		w := 1 / (n.sd*n.sd + extra)
+		m.mean += w * n.y
+		m.weight += w
+		sum2 += w * w
+		own += w * w * n.sd * n.sd
 	}
-	mean /= weight
+	m.mean /= m.weight
+	m.own, m.effective = own/(m.weight*m.weight), m.weight*m.weight/sum2
 	for _, n := range group {
-		squares += (n.y - mean) * (n.y - mean) / (n.sd*n.sd + tau2)
+		m.squares += (n.y - m.mean) * (n.y - m.mean) / (n.sd*n.sd + extra)
 	}
-	return mean, weight, squares
+	return m
+}
+
+// error is the standard error of the mean from the mean square q of both groups, never
+// less than the hops' own errors say: hops that agree by accident are not believed.
+func (m weighing) error(q float64) float64 { return math.Sqrt(math.Max(q/m.weight, m.own)) }
+
+// medianVariance is the median of the hops' own variances, the lower of two middle ones.
+func medianVariance(a, b []number) float64 {
+	var v []float64
+	for _, n := range append(append([]number{}, a...), b...) {
+		v = append(v, n.sd*n.sd)
+	}
+	sort.Float64s(v)
+	return v[(len(v)-1)/2]
 }
 
 // pauleMandel returns the variance between hops at which the weighted squares about the
 // groups' means are what they should be, df; zero if they are less without any.
 func pauleMandel(a, b []number, df float64) float64 {
 	excess := func(tau2 float64) float64 {
-		_, _, qA := weighted(a, tau2)
-		_, _, qB := weighted(b, tau2)
-		return qA + qB - df
+		return weigh(a, tau2).squares + weigh(b, tau2).squares - df
 	}
 	if excess(0) <= 0 {
 		return 0
@@ -90,7 +113,7 @@ func pauleMandel(a, b []number, df float64) float64 {
 	for excess(high) > 0 {
 		low, high = high, 2*high
 	}
-	for range 200 {
+	for high-low > 1e-13*high {
 		mid := (low + high) / 2
 		if excess(mid) > 0 {
 			low = mid

@@ -27,10 +27,13 @@ for name, (ya, sa, yb, sb) in cases.items():
     df = len(ya) + len(yb) - 2
     f = lambda tau2: squares(tau2, ya, sa) + squares(tau2, yb, sb) - df
     tau2 = optimize.brentq(f, 0, 1e6, xtol=1e-15, rtol=1e-14) if f(0) > 0 else 0.0
-    q = max(1.0, (f(tau2) + df) / df)
-    wa, wb = 1 / (np.array(sa) ** 2 + tau2), 1 / (np.array(sb) ** 2 + tau2)
+    extra = max(tau2, np.sort(np.array(sa + sb) ** 2)[(len(sa + sb) - 1) // 2])
+    va, vb = np.array(sa) ** 2, np.array(sb) ** 2
+    wa, wb = 1 / (va + extra), 1 / (vb + extra)
     d = np.average(yb, weights=wb) - np.average(ya, weights=wa)
-    se = np.sqrt(q * (1 / wa.sum() + 1 / wb.sum()))
+    q = (squares(extra, ya, sa) + squares(extra, yb, sb)) / df
+    se = np.sqrt(sum(max(q / w.sum(), np.sum(w**2 * v) / w.sum() ** 2) for w, v in ((wa, va), (wb, vb))))
+    df = max(1.0, sum(w.sum() ** 2 / np.sum(w**2) for w in (wa, wb)) - 2)
     out.append({"name": name, "ya": ya, "sa": sa, "yb": yb, "sb": sb, "tau2": tau2, "d": d, "se": se, "df": df,
                 "half": se * stats.t.ppf(0.975, df), "chance": 2 * stats.t.sf(abs(d) / se, df)})
 json.dump({"scipy": scipy.__version__, "numpy": np.__version__, "cases": out}, open("random_effects.json", "w"), indent=1)
