@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -65,33 +66,31 @@ func transform(rs [][][]float64, stepS float64) []sheet {
 	return out
 }
 
-// fraction is the fitted answer of one output to a few inputs.
+// fraction is the fitted answer of the output out to a few inputs.
 type fraction struct {
 	order  int
+	out    int
 	inputs []int
 	// p holds A's coefficients but the highest, which is one, then each input's B, all
 	// from the constant up; weighted is the denominator the last pass weighted with, cov
 	// the covariance of p, inverse that of the normal equations.
 	p, weighted  []float64
 	cov, inverse *mat.SymDense
-	// rss is the sum of squares left of the output, total of the output itself, in n
-	// real equations.
-	rss, total float64
-	n          int
+	// rss is the sum of squares left of the output in n real equations.
+	rss float64
+	n   int
 }
 
-// solve fits a fraction. delayS is taken off each input, in order of inputs. passes of the
-// weighting start from the denominator start, or from |omega|^order if it is nil.
-func solve(sheets []sheet, out int, inputs []int, delayS []float64, order, passes int, start []float64) (*fraction, bool) {
-	f := &fraction{order: order, inputs: inputs}
-	den := start
-	for range passes {
-		if !f.pass(sheets, out, delayS, den) {
+// solve fits a fraction. passes of the weighting start from |omega|^order.
+func solve(sheets []sheet, sums []products, out int, inputs []int, order, passes int) (*fraction, bool) {
+	f := &fraction{order: order, inputs: inputs, out: out}
+	var den []float64
+	for pass := range passes {
+		if !f.pass(sheets, sums, den, pass == passes-1) {
 			return nil, false
 		}
-		den = f.p[:order]
+		f.weighted, den = den, f.p[:order]
 	}
-	f.covariance(sheets, out, delayS)
 	return f, true
 }
 
@@ -101,25 +100,15 @@ func (f *fraction) columns(sheets int) (model, all int) {
 	return model, model + sheets*(f.order+1)
 }
 
-func (f *fraction) pass(sheets []sheet, out int, delayS, den []float64) bool {
-	model, all := f.columns(len(sheets))
+// pass solves once, weighted with the denominator den, and last fills inverse.
+func (f *fraction) pass(sheets []sheet, sums []products, den []float64, last bool) bool {
+	_, all := f.columns(len(sheets))
 	normal := mat.NewSymDense(all, nil)
 	right := mat.NewVecDense(all, nil)
-	row := make([]complex128, all)
-	f.rss, f.total, f.n = 0, 0, 0
+	f.rss, f.n = 0, 0
 	for k, sh := range sheets {
-		for i, w := range sh.omega {
-			for j := range row {
-				row[j] = 0
-			}
-			weight := complex(1/cmplx.Abs(f.denominator(den, w)), 0)
-			want := f.fill(row, sh, k, i, out, model, delayS, weight)
-			y := cmplx.Abs(sh.x[out][i])
-			f.total += y * y
-			f.n += 2
-			accumulate(normal, right, row, want)
-			f.rss += real(want)*real(want) + imag(want)*imag(want)
-		}
+		f.n += 2 * len(sh.omega)
+		f.rss += f.normal(normal, right, sums[k], k, f.weights(sh, den))
 	}
 	if f.n <= all+10 {
 		return false
@@ -133,22 +122,136 @@ func (f *fraction) pass(sheets []sheet, out int, delayS, den []float64) bool {
 	if err := chol.SolveVecTo(&sol, right); err != nil {
 		return false
 	}
-	f.rss -= mat.Dot(&sol, right)
-	f.rss = math.Max(f.rss, 1e-12*f.total)
-	inverse := mat.NewSymDense(all, nil)
-	if err := chol.InverseTo(inverse); err != nil {
-		return false
-	}
+	f.rss = math.Max(f.rss-mat.Dot(&sol, right), 1e-12*f.rss)
 	f.p = make([]float64, all)
-	unscaled := mat.NewSymDense(all, nil)
 	for a := range all {
 		f.p[a] = sol.AtVec(a) * scale[a]
+	}
+	if !last {
+		return true
+	}
+	f.inverse = mat.NewSymDense(all, nil)
+	if err := chol.InverseTo(f.inverse); err != nil {
+		return false
+	}
+	for a := range all {
 		for b := a; b < all; b++ {
-			unscaled.SetSym(a, b, inverse.At(a, b)*scale[a]*scale[b])
+			f.inverse.SetSym(a, b, f.inverse.At(a, b)*scale[a]*scale[b])
 		}
 	}
-	f.inverse, f.weighted = unscaled, den
 	return true
+}
+
+// weights returns, for each power k of s up to twice the order, |s|^k/|A|^2 at each
+// frequency.
+func (f *fraction) weights(sh sheet, den []float64) [][]float64 {
+	w := make([][]float64, 2*f.order+1)
+	for k := range w {
+		w[k] = make([]float64, len(sh.omega))
+	}
+	for i, omega := range sh.omega {
+		d := f.denominator(den, omega)
+		v := 1 / (real(d)*real(d) + imag(d)*imag(d))
+		for k := range w {
+			w[k][i] = v
+			v *= omega / fractionUnitRadS
+		}
+	}
+	return w
+}
+
+// normal adds the normal equations of sheet k and returns the square of their right side.
+//
+// Each coefficient stands before s^a z, z being the output, an input or, for T, one. The
+// product of two such is |s|^(a+b) times the product of the two z, turned by b-a quarter
+// turns: sums over the frequencies by power and pair are all that is needed.
+func (f *fraction) normal(normal *mat.SymDense, right *mat.VecDense, prod products, k int, weights [][]float64) float64 {
+	column := f.terms(k)
+	n := f.order
+	sums := map[[3]int]float64{}
+	product := func(p, q term) float64 {
+		quarter := q.power - p.power
+		i, j := p.z, q.z
+		if i > j { // the mirrored product is the conjugate
+			i, j, quarter = j, i, -quarter
+		}
+		key := [3]int{i, j, p.power + q.power}
+		sum, known := sums[key]
+		if !known {
+			part := prod.re
+			if quarter%2 != 0 {
+				part = prod.im
+			}
+			sum = floats.Dot(weights[key[2]], part[prod.pair(i, j)])
+			sums[key] = sum
+		}
+		switch quarter & 3 {
+		case 1, 2: // j c has the real part -Im c
+			sum = -sum
+		}
+		return sum * p.sign * q.sign
+	}
+	want := term{z: f.out, power: n, sign: 1}
+	for a, p := range column {
+		for b := a; b < len(column); b++ {
+			q := column[b]
+			i, j := min(p.column, q.column), max(p.column, q.column)
+			normal.SetSym(i, j, normal.At(i, j)+product(p, q))
+		}
+		right.SetVec(p.column, right.AtVec(p.column)+product(p, want))
+	}
+	return product(want, want)
+}
+
+// term is what stands before one coefficient: sign s^power z, z an index of products.
+type term struct {
+	column, z, power int
+	sign             float64
+}
+
+// terms lists those of sheet k.
+func (f *fraction) terms(k int) []term {
+	var out []term
+	n := f.order
+	for j := range n {
+		out = append(out, term{j, f.out, j, -1})
+		for m, in := range f.inputs {
+			out = append(out, term{n*(1+m) + j, in, j, 1})
+		}
+	}
+	model := n * (1 + len(f.inputs))
+	for j := range n + 1 {
+		out = append(out, term{model + k*(n+1) + j, answerChannels, j, 1})
+	}
+	return out
+}
+
+// products holds conj(x_i) x_j of the channels of one sheet, and of the constant one as
+// the last, by pair i <= j and frequency.
+type products struct{ re, im [][]float64 }
+
+func (products) pair(i, j int) int { return i*(answerChannels+1) + j }
+
+func multiply(sh sheet) products {
+	const n = answerChannels + 1
+	p := products{make([][]float64, n*n), make([][]float64, n*n)}
+	one := make([]complex128, len(sh.omega))
+	for i := range one {
+		one[i] = 1
+	}
+	z := append(append([][]complex128{}, sh.x...), one)
+	for i := range n {
+		for j := i; j < n; j++ {
+			re, im := make([]float64, len(one)), make([]float64, len(one))
+			for k := range one {
+				a, b := z[i][k], z[j][k]
+				re[k] = real(a)*real(b) + imag(a)*imag(b)
+				im[k] = real(a)*imag(b) - imag(a)*real(b)
+			}
+			p.re[p.pair(i, j)], p.im[p.pair(i, j)] = re, im
+		}
+	}
+	return p
 }
 
 // covariance fills cov. What the inputs leave is not equally strong at all frequencies,
@@ -156,10 +259,9 @@ func (f *fraction) pass(sheets []sheet, out int, delayS, den []float64) bool {
 // Econometrica 48, 817). Where few equations bear on a coefficient they leave too little:
 // each remainder is divided by one less its leverage (MacKinnon and White 1985, J.
 // Econometrics 29, 305).
-func (f *fraction) covariance(sheets []sheet, out int, delayS []float64) {
+func (f *fraction) covariance(sheets []sheet) {
 	model, all := f.columns(len(sheets))
 	meat := mat.NewSymDense(all, nil)
-	nothing := mat.NewVecDense(all, nil)
 	row := make([]complex128, all)
 	for k, sh := range sheets {
 		for i, w := range sh.omega {
@@ -167,7 +269,7 @@ func (f *fraction) covariance(sheets []sheet, out int, delayS []float64) {
 				row[j] = 0
 			}
 			weight := complex(1/cmplx.Abs(f.denominator(f.weighted, w)), 0)
-			e := f.fill(row, sh, k, i, out, model, delayS, weight)
+			e := f.fill(row, sh, k, i, weight)
 			for j, u := range row {
 				e -= u * complex(f.p[j], 0)
 			}
@@ -176,7 +278,7 @@ func (f *fraction) covariance(sheets []sheet, out int, delayS []float64) {
 			for j := range row {
 				row[j] *= complex(size, 0)
 			}
-			accumulate(meat, nothing, row, 0)
+			accumulate(meat, row)
 		}
 	}
 	var half, whole mat.Dense
@@ -207,33 +309,30 @@ func (f *fraction) leverage(row []complex128) float64 {
 	return sum / 2
 }
 
-// fill writes one equation: what stands before each coefficient, and the right side.
-func (f *fraction) fill(row []complex128, sh sheet, k, i, out, model int, delayS []float64, weight complex128) complex128 {
-	w := sh.omega[i]
-	s := complex(0, w/fractionUnitRadS)
+// fill writes the equation of frequency i of sheet k: what stands before each coefficient,
+// and the right side.
+func (f *fraction) fill(row []complex128, sh sheet, k, i int, weight complex128) complex128 {
+	model, _ := f.columns(0)
+	s := complex(0, sh.omega[i]/fractionUnitRadS)
 	power := weight
 	for j := range f.order + 1 {
 		if j < f.order {
-			row[j] = -power * sh.x[out][i]
+			row[j] = -power * sh.x[f.out][i]
 			for m, in := range f.inputs {
-				x := sh.x[in][i]
-				if delayS[m] != 0 {
-					x *= cmplx.Exp(complex(0, -w*delayS[m]))
-				}
-				row[f.order*(1+m)+j] = power * x
+				row[f.order*(1+m)+j] = power * sh.x[in][i]
 			}
 		}
 		row[model+k*(f.order+1)+j] = power
 		if j == f.order {
-			return power * sh.x[out][i]
+			return power * sh.x[f.out][i]
 		}
 		power *= s
 	}
 	return 0
 }
 
-// accumulate adds one complex equation with real unknowns to the normal equations.
-func accumulate(normal *mat.SymDense, right *mat.VecDense, row []complex128, want complex128) {
+// accumulate adds the normal equations of one complex equation with real unknowns.
+func accumulate(normal *mat.SymDense, row []complex128) {
 	raw := normal.RawSymmetric()
 	for a, u := range row {
 		if u == 0 {
@@ -245,7 +344,6 @@ func accumulate(normal *mat.SymDense, right *mat.VecDense, row []complex128, wan
 			v := row[b]
 			line[b] += ur*real(v) + ui*imag(v)
 		}
-		right.SetVec(a, right.AtVec(a)+ur*real(want)+ui*imag(want))
 	}
 }
 

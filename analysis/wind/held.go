@@ -20,18 +20,19 @@ const (
 type heldAnswer struct {
 	best   *fraction
 	others []*fraction
+	total  float64 // sum of squares of the motion
 }
 
 func heldInputs() []int { return []int{headGust, crossGust, lonStick, latStick} }
 
 // solveHeld fits the fractions; nil if the record is too short.
-func solveHeld(sheets []sheet, out int) *heldAnswer {
+func solveHeld(sheets []sheet, sums []products, out int) *heldAnswer {
 	const passes = 6
 	var all []*fraction
 	var best *fraction
 	least := math.Inf(1)
 	for order := lowestOrder; order <= highestOrder; order++ {
-		f, ok := solve(sheets, out, heldInputs(), make([]float64, 4), order, passes, nil)
+		f, ok := solve(sheets, sums, out, heldInputs(), order, passes)
 		if !ok {
 			continue
 		}
@@ -43,7 +44,13 @@ func solveHeld(sheets []sheet, out int) *heldAnswer {
 	if best == nil {
 		return nil
 	}
+	best.covariance(sheets)
 	h := &heldAnswer{best: best}
+	for _, sh := range sheets {
+		for _, y := range sh.x[out] {
+			h.total += real(y)*real(y) + imag(y)*imag(y)
+		}
+	}
 	for _, f := range all {
 		if f != best && f.rss < 1.5*best.rss {
 			h.others = append(h.others, f)
@@ -61,7 +68,7 @@ func (f *fraction) schwarz(sheets int) float64 {
 
 // explains reports whether sticks and gusts account for the motion.
 func (h *heldAnswer) explains() bool {
-	return h != nil && h.best.rss <= mostUnexplained*h.best.total
+	return h != nil && h.best.rss <= mostUnexplained*h.total
 }
 
 // answer returns rms attitude and rms rate over rms gust in the band, of a gust whose

@@ -123,13 +123,17 @@ func (a answers) spectra(ctx context.Context, windowS, leadS float64) (*spectrum
 func (a answers) sensitivity(ctx context.Context) (own, other []Gust, lead float64, err error) {
 	sheets := transform(runs(a.usable()), a.g.stepS)
 	a.openGusts(sheets)
+	sums := make([]products, len(sheets))
+	for k, sh := range sheets {
+		sums[k] = multiply(sh)
+	}
 	held := map[int]*heldAnswer{}
 	if a.stick && a.windS <= slowestAnswerS {
 		for _, out := range [2]int{rollOut, pitchOut} {
 			if err := ctx.Err(); err != nil {
 				return nil, nil, math.NaN(), err
 			}
-			held[out] = solveHeld(sheets, out)
+			held[out] = solveHeld(sheets, sums, out)
 		}
 	}
 	long, err := a.spectra(ctx, longWindowS, 0)
