@@ -29,7 +29,7 @@ func (m *root) View() string {
 		return p.render(&m.desk.theme)
 	}
 	body := m.screens[m.at].View()
-	if m.sheet {
+	if m.sheet.open {
 		body = m.keySheet()
 	}
 	if rows := strings.Count(body, "\n") + 1; rows < m.bodyHeight() {

@@ -1,40 +1,86 @@
 package tui
 
-import "github.com/charmbracelet/bubbles/key"
+import (
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+)
 
-// keySheet lists every key that works now, in two columns.
+// sheet is the list of keys, over the screen it belongs to.
+type sheet struct {
+	open bool
+	top  int // first row on show
+	most int // last row it may be
+}
+
+// typed handles a key while the sheet is open: it moves the sheet or closes it.
+func (s *sheet) typed(msg tea.KeyMsg, list listKeys) {
+	const some = 10 // rows
+	switch {
+	case s.most > 0 && key.Matches(msg, list.Down, list.PageDown):
+		s.top = min(s.top+some, s.most)
+	case s.most > 0 && key.Matches(msg, list.Up, list.PageUp):
+		s.top = max(s.top-some, 0)
+	default:
+		*s = sheet{}
+	}
+}
+
+// keySheet lists every key that works now, in two columns. What does not fit the height
+// is reached with the keys of a list.
 func (m *root) keySheet() string {
+	const tall = 120
+	long := newPaper(m.w, tall)
+	used := m.writeSheet(long)
 	p := newPaper(m.w, m.bodyHeight())
+	m.sheet.most = max(used-p.h+1, 0)
+	m.sheet.top = min(m.sheet.top, m.sheet.most)
+	copy(p.cells, long.cells[m.sheet.top*m.w:])
+	last := p.h - 1
+	p.fill(0, p.w, last, ' ', ink)
+	close := "any key closes"
+	if m.sheet.most > 0 {
+		close = "↓ and ↑ for the rest, any other key closes"
+	}
+	p.textRight(m.w-1, last, close, faint)
+	return p.render(&m.desk.theme)
+}
+
+// writeSheet writes the whole sheet and returns how many rows it takes.
+func (m *root) writeSheet(p *paper) int {
 	s := m.screens[m.at]
-	p.text(1, 0, "Keys on the screen \""+s.Title()+"\"", strong)
 	half := m.w / 2
-	y := 2
+	p.text(1, 0, "Keys on the screen \""+s.Title()+"\"", strong)
+	left := 2
 	for _, group := range s.FullHelp() {
-		y = keyGroup(p, 1, y, half, group) + 1
+		left = keyGroup(p, 1, left, half-1, group) + 1
 	}
 	general := append([]key.Binding{}, m.keys.Screens...)
 	general = append(general, m.keys.Next, m.keys.Prev, m.keys.Back, m.keys.Order, m.keys.Speed, m.keys.Sheet, m.keys.Quit)
 	p.text(half, 0, "Everywhere", strong)
-	y = keyGroup(p, half, 2, m.w, general) + 1
-	mouse := "Mouse: the wheel zooms or scrolls, a click sets the cursor or chooses, a drag moves the view."
-	y = paragraph(p, half, y, m.w-half-1, "", mouse, faint) + 1
-	flags := "Flags: A airframe unstable, P pilot-coupled, U grew for a cause not known, C control near its stop, L limit exceeded."
-	y = paragraph(p, half, y, m.w-half-1, "", flags, faint) + 1
-	damping := "Damping: + swings decay, - they grow, ~ the interval leaves it open."
-	paragraph(p, half, y, m.w-half-1, "", damping, faint)
-	p.textRight(m.w-1, p.h-1, "any key closes", faint)
-	return p.render(&m.desk.theme)
+	right := keyGroup(p, half, 2, m.w, general) + 1
+	for _, text := range []string{
+		"Mouse: the wheel zooms or scrolls, a click sets the cursor or chooses, a drag moves the view.",
+		"Flags: A airframe unstable, P pilot-coupled, U grew for a cause not known, C control near its stop, L limit exceeded.",
+		"Damping: + swings decay, - they grow, ~ the interval leaves it open.",
+		"Strips: ↑ and ↓ at an edge mark what leaves the scale, ═ the stops of a stick.",
+	} {
+		right = paragraph(p, half, right, m.w-half-1, "", text, faint) + 1
+	}
+	return max(left, right) - 1
 }
 
+// keyGroup writes keys below each other, what they do wrapped, and returns the next row.
 func keyGroup(p *paper, x, y, end int, group []key.Binding) int {
-	const labelWidth = 13
+	const labelWidth = 11
 	for _, b := range group {
 		if !b.Enabled() || b.Help().Desc == "" {
 			continue
 		}
 		p.textTo(x, y, x+labelWidth-1, b.Help().Key, accent)
-		p.textTo(x+labelWidth, y, end, longDesc(b), ink)
-		y++
+		for _, s := range wrap(longDesc(b), end-x-labelWidth) {
+			p.textTo(x+labelWidth, y, end, s, ink)
+			y++
+		}
 	}
 	return y
 }

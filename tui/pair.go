@@ -188,6 +188,8 @@ func plainName(s string) string {
 		return "w180"
 	case "  weighted":
 		return "weighted lag"
+	case "  corr. lag":
+		return "corr. lag"
 	}
 	return s
 }

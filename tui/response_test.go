@@ -41,5 +41,5 @@ func TestWithheldNumbersSayWhy(t *testing.T) {
 	}
 	m := started(t, o, 120, 60, termenv.Ascii)
 	press(m, "enter", "3")
-	contains(t, m.View(), "B bandwidth not known", "STOP the roll rate leads")
+	contains(t, m.View(), "B bandwidth  not known", "STOP the roll rate leads")
 }

@@ -15,7 +15,7 @@ type figure struct {
 }
 
 // nameWidth is the space for the name of a number beside the charts.
-const nameWidth = 12
+const nameWidth = 13
 
 // figuresOf lists the numbers of a stick and axis. Bandwidth and phase delay belong to
 // the attitude response, correlation lag to the rate response; they stand together
@@ -35,6 +35,9 @@ func figuresOf(att, rate *response.Result) []figure {
 		fs = append(fs,
 			figure{"corr. lag", times(rate.CorrelationLagS, ms), "ms"},
 			figure{"  weighted", times(rate.WeightedCorrelationLagS, ms), "ms"})
+		if e := rate.Revolutions(rate.CorrelationLagS); e != nil {
+			fs = append(fs, figure{"  corr. lag", e, "turns"})
+		}
 	}
 	for _, r := range []*response.Result{att, rate} {
 		if r == nil {
@@ -46,13 +49,25 @@ func figuresOf(att, rate *response.Result) []figure {
 		if r.EffectiveDelayS != nil {
 			fs = append(fs, figure{"eff. delay", times(r.EffectiveDelayS, ms), "ms"})
 		}
+		if r.DiscFollowingS != nil {
+			fs = append(fs, figure{"disc follows", times(r.DiscFollowingS, ms), "ms"})
+		}
+		if r.BarFollowingS != nil {
+			fs = append(fs, figure{"bar follows", times(r.BarFollowingS, ms), "ms"})
+		}
 		if r.TransportDelayS != nil || r.EffectiveDelayS != nil {
 			break // both outputs share one control path
 		}
 	}
 	for _, r := range []*response.Result{att, rate} {
 		if r != nil && r.Coupling != nil {
-			return append(fs, figure{"coupling", r.Coupling, ""})
+			fs = append(fs, figure{"coupling", r.Coupling, ""})
+			break
+		}
+	}
+	for _, r := range []*response.Result{att, rate} {
+		if r != nil && r.AnsweringShare != nil { // of the stick's power, what answers gusts
+			return append(fs, figure{"answers air", times(r.AnsweringShare, 100), "% of stick"})
 		}
 	}
 	return fs
@@ -109,8 +124,12 @@ func (v *responseView) writeNumbers(p *paper, r *response.Result) int {
 		missing = missing || f.e == nil
 	}
 	for _, l := range r.Lag {
-		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"lag " + plainText(l.FrequencyRadS), times(&l.TimeS, 1000), "ms"})
-		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"  rad/s", &l.PhaseDeg, "deg"})
+		name := l.At
+		if name == "" {
+			name = plainText(l.FrequencyRadS)
+		}
+		y = drawFigure(p, 0, y, p.w, nameWidth, figure{clip("lag "+clean(name), nameWidth-1), times(&l.TimeS, 1000), "ms"})
+		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"  " + number(l.FrequencyRadS), &l.PhaseDeg, "deg"})
 	}
 	if e := v.desk.current.d.PhasingErrorRad; e != nil {
 		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"phasing off", times(e, degPerRad), "deg"})
@@ -124,14 +143,17 @@ func (v *responseView) writeNumbers(p *paper, r *response.Result) int {
 	p.text(0, y, "bars: two standard deviations", faint)
 	y++
 	if missing {
-		y = v.writeWhy(p, y+1)
+		y = v.writeWhy(p, y+1, r.Axis)
 	}
 	return y
 }
 
-// writeWhy says why numbers are not known, worst finding first.
-func (v *responseView) writeWhy(p *paper, y int) int {
+// writeWhy says why numbers of an axis are not known, worst finding first.
+func (v *responseView) writeWhy(p *paper, y int, axis flight.Axis) int {
 	for _, f := range v.desk.current.d.Findings {
+		if of := axisOf(flight.Quantity(f.Channel)); of != "" && of != axis {
+			continue
+		}
 		if withheldBy(f.Code) {
 			word, pn := severityWord(f.Severity)
 			y = paragraph(p, 0, y, p.w-1, word+" ", clean(f.Text), pn)

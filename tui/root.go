@@ -72,7 +72,7 @@ type root struct {
 	at      int
 	pairAt  int // the screen of the pair
 	keys    globalKeys
-	sheet   bool // the key sheet is on show
+	sheet   sheet
 	w, h    int
 
 	shelf  shelf
@@ -186,8 +186,11 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 	switch {
 	case key.Matches(msg, m.keys.Quit):
 		return tea.Quit
-	case m.sheet || key.Matches(msg, m.keys.Sheet):
-		m.sheet = !m.sheet
+	case m.sheet.open:
+		m.sheet.typed(msg, newListKeys())
+		return nil
+	case key.Matches(msg, m.keys.Sheet):
+		m.sheet.open = true
 		return nil
 	case key.Matches(msg, m.keys.Order):
 		m.order = prompt{open: true}
@@ -251,7 +254,7 @@ func (m *root) isShown(index int) bool {
 func (m *root) goTo(i int) { m.at = i }
 
 func (m *root) mouse(msg tea.MouseMsg) tea.Cmd {
-	if m.tooSmall() || m.sheet {
+	if m.tooSmall() || m.sheet.open {
 		return nil
 	}
 	if msg.Y == tabRow && msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft {
