@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"sort"
 
+	"gonum.org/v1/gonum/floats"
+
 	"hopcard/flight"
 )
 
@@ -250,13 +252,9 @@ func average(traces [][]float64, size, often []float64) []float64 {
 			continue
 		}
 		power += weight * size[k]
-		for i, v := range tr {
-			mean[i] += v * weight
-		}
+		floats.AddScaled(mean, weight, tr)
 	}
-	for i := range mean {
-		mean[i] /= power
-	}
+	floats.Scale(1/power, mean)
 	return mean
 }
 
@@ -270,12 +268,13 @@ func scatter(traces [][]float64, size, mean []float64) []float64 {
 	}
 	half := make([]float64, len(mean))
 	factor := studentT(n-1) * math.Sqrt(n/(n-1)) / power
-	for i := range half {
-		sum := 0.0
-		for k, tr := range traces {
-			e := size[k] * (tr[i] - mean[i]*size[k])
-			sum += e * e
+	for k, tr := range traces {
+		for i, v := range tr {
+			e := size[k] * (v - mean[i]*size[k])
+			half[i] += e * e
 		}
+	}
+	for i, sum := range half {
 		half[i] = factor * math.Sqrt(sum)
 	}
 	return half

@@ -2,7 +2,6 @@ package wind
 
 import (
 	"math"
-	"math/cmplx"
 
 	"hopcard/flight"
 )
@@ -105,12 +104,13 @@ func (f *fraction) rms(p []float64, place int, band [2]float64, derivative int) 
 	var power, square float64
 	for i := range n {
 		w := band[0] + (band[1]-band[0])*(float64(i)+0.5)/n
-		g := cmplx.Abs(f.at(p, place, w))
+		h := f.at(p, place, w)
+		gain := real(h)*real(h) + imag(h)*imag(h)
 		if derivative == 1 {
-			g *= w
+			gain *= w * w
 		}
 		power += 1 / (w * w)
-		square += g * g / (w * w)
+		square += gain / (w * w)
 	}
 	return math.Sqrt(square / power)
 }

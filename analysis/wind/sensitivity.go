@@ -12,6 +12,7 @@ import (
 
 const (
 	answerStepS = 0.1
+	pair        = 2
 	// longWindowS resolves the lowest band, shortWindowS leaves more averages above.
 	longWindowS  = 60.0
 	shortWindowS = 30.0
@@ -101,6 +102,7 @@ func gather(h *flight.Hop, th thinned, span flight.Span, around surroundings) (a
 // spectra estimates the spectra of what was logged, the wind moved later by leadS.
 func (a answers) spectra(ctx context.Context, windowS, leadS float64) (*spectrum.Spectra, error) {
 	shift := int(math.Round(leadS / a.g.stepS))
+	stepS := a.g.stepS * pair
 	n := a.g.n - max(shift, -shift)
 	if n <= 0 {
 		return nil, spectrum.ErrOneWindow
@@ -111,11 +113,21 @@ func (a answers) spectra(ctx context.Context, windowS, leadS float64) (*spectrum
 		if i == headGust || i == crossGust {
 			from = max(-shift, 0)
 		}
-		cut = append(cut, x[from:from+n])
+		cut = append(cut, pairs(x[from:from+n]))
 	}
-	return spectrum.Estimate(ctx, runs(cut), a.g.stepS, spectrum.Settings{
-		Window: int(windowS / a.g.stepS), Overlap: 0.6, MaxRadS: 6,
+	return spectrum.Estimate(ctx, runs(cut), stepS, spectrum.Settings{
+		Window: int(windowS / stepS), Overlap: 0.5, MaxRadS: 6,
 	})
+}
+
+// pairs returns the means of pair neighbours: 5 Hz is enough for spectra up to 6 rad/s,
+// and what the means take off they take off inputs and outputs alike.
+func pairs(x []float64) []float64 {
+	out := make([]float64, len(x)/pair)
+	for i := range out {
+		out[i] = (x[pair*i] + x[pair*i+1]) / pair
+	}
+	return out
 }
 
 // sensitivity returns the answers by band, on the gust's own axis and across, and how

@@ -206,15 +206,22 @@ func fit(c component, meanMS, distanceM float64, form func(Dryden, float64, floa
 		return out
 	}
 	fold := aliases(f, c, meanMS, distanceM)
+	// Of the steps of the fit most leave the length alone, which alone is costly.
+	unit, unitAt := make([]float64, len(f)), math.NaN()
 	density := func(dst, p []float64) {
-		d := Dryden{SDMS: math.Exp(p[0]), LengthM: math.Exp(p[1])}
-		noise := math.Exp(2 * p[2])
-		for i := range dst {
-			sum := noise
-			for _, a := range fold[i] {
-				sum += a.pass * form(d, a.hz, meanMS)
+		if p[1] != unitAt {
+			unitAt = p[1]
+			d := Dryden{SDMS: 1, LengthM: math.Exp(p[1])}
+			for i := range unit {
+				unit[i] = 0
+				for _, a := range fold[i] {
+					unit[i] += a.pass * form(d, a.hz, meanMS)
+				}
 			}
-			dst[i] = filter[i] * sum
+		}
+		variance, noise := math.Exp(2*p[0]), math.Exp(2*p[2])
+		for i := range dst {
+			dst[i] = filter[i] * (variance*unit[i] + noise)
 		}
 	}
 	_, sd := meanSD(c.x)

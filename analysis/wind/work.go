@@ -129,18 +129,24 @@ type pooled struct {
 func (p *pooled) add(x []float64) {
 	mean, n := 0.0, 0.0
 	for _, v := range x {
-		if !math.IsNaN(v) {
+		if v == v {
 			mean += v
 			n++
 		}
 	}
 	mean /= n
+	square, largest := 0.0, 0.0
 	for _, v := range x {
-		if !math.IsNaN(v) {
-			p.square += (v - mean) * (v - mean)
-			p.largest = math.Max(p.largest, math.Abs(v-mean))
+		// Comparing leaves NaN out; max would keep it.
+		if d := (v - mean) * (v - mean); d == d {
+			square += d
+			if d > largest {
+				largest = d
+			}
 		}
 	}
+	p.square += square
+	p.largest = math.Max(p.largest, math.Sqrt(largest))
 	p.n += n
 }
 
@@ -164,13 +170,18 @@ func motion(h *flight.Hop, wind *flight.Channel, axis flight.Axis, of []Phase) (
 	return Motion{Axis: axis, AttitudeRMS: a.rms(), RateRMS: r.rms(), LargestAttitudeChange: a.largest}, a.n+r.n > 0
 }
 
-// loggedIn returns the values of c in span, NaN for what the crew ruled out.
+// loggedIn returns the values of c in span, NaN for what the crew ruled out. They may be
+// the channel's own.
 func loggedIn(h *flight.Hop, c *flight.Channel, span flight.Span) []float64 {
 	if c == nil {
 		return nil
 	}
 	from := c.Index(span.FromS)
-	x := append([]float64{}, c.Value[from:c.Index(span.ToS)]...)
+	x := c.Value[from:c.Index(span.ToS)]
+	if len(h.Exclude) == 0 {
+		return x
+	}
+	x = append([]float64{}, x...)
 	for i := range x {
 		for _, e := range h.Exclude {
 			if e.Contains(c.TimeS[from+i]) {
