@@ -101,10 +101,12 @@ func Compare(ctx context.Context, a, b Side) (*Result, error) {
 	}
 	judge(tests)
 	for _, t := range tests {
-		t.word(a.Name, b.Name)
 		if t.row.Verdict != Withheld {
 			r.Compared++
 		}
+	}
+	for _, t := range tests {
+		t.word(a.Name, b.Name, r.Compared)
 		r.Rows = append(r.Rows, t.row)
 	}
 	r.notes(a, b)

@@ -218,7 +218,8 @@ func gusts(axis flight.Axis) []measure {
 // inClass reports whether the whole flight was in that class of air.
 func inClass(d *debrief.Debrief, class wind.Class) bool { return classOf(d) == class }
 
-// classOf is the class of air of the whole flight, empty if no wind was logged.
+// classOf is the class of air of the whole flight, empty if no wind was measured;
+// an estimate made on board from the aircraft's own motion is none.
 func classOf(d *debrief.Debrief) wind.Class {
 	if d.Wind.Whole == nil || d.Wind.OnBoard {
 		return ""

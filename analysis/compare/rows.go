@@ -46,7 +46,7 @@ func airReason(a, b Side) string {
 		of   []string
 	}{{a.Name, ca}, {b.Name, cb}} {
 		if len(s.of) == 0 {
-			return "depends on the air, and no wind was logged with " + s.name
+			return "depends on the air, and no wind was measured with " + s.name
 		}
 	}
 	for _, x := range ca {

@@ -163,8 +163,26 @@ func TestMatchedByAir(t *testing.T) {
 		t.Errorf("%s: %q", r.Verdict, r.Reason)
 	}
 	rows = compared(t, side("A", gusty("a1", 0.02)), side("B", hop("b1", 0.1, -100)))
-	if r := rows[key]; r.Verdict != Withheld || r.Reason != "depends on the air, and no wind was logged with B" {
+	if r := rows[key]; r.Verdict != Withheld || r.Reason != "depends on the air, and no wind was measured with B" {
 		t.Errorf("%s: %q", r.Verdict, r.Reason)
+	}
+}
+
+// A row whose own interval leaves out zero, but not with all rows in mind, is no finding.
+func TestOpenThoughLikely(t *testing.T) {
+	a := side("A", hop("a1", 0.100, -100), hop("a2", 0.104, -104))
+	b := side("B", hop("b1", 0.120, -100), hop("b2", 0.126, -104))
+	for _, h := range append(append([]*debrief.Debrief{}, a.Hops...), b.Hops...) {
+		for i := range h.Responses { // many more rows
+			h.Responses[i].EffectiveDelayS, h.Responses[i].W180RadS = est(0.1, 0.01), est(5, 1)
+		}
+	}
+	lag := compared(t, a, b)["roll_correlation_lag"]
+	if !(lag.Chance < Level && lag.Corrected > Level) || lag.Verdict != Open || !strings.Contains(lag.Sentence, "not shown, though it may be there") {
+		t.Errorf("%s: %q, chance %.3g and %.3g", lag.Verdict, lag.Sentence, lag.Chance, lag.Corrected)
+	}
+	if !strings.Contains(lag.Settle, "more hop") {
+		t.Errorf("to settle it: %q", lag.Settle)
 	}
 }
 
@@ -307,5 +325,28 @@ func TestRMSNeedsSeveralHops(t *testing.T) {
 		side("B", one("b1", 0.08), one("b2", 0.082), one("b3", 0.078)))["roll_attitude_rms gusty"]
 	if r.Verdict != Real || !(r.Difference.Low < 300 && 300 < r.Difference.High) {
 		t.Errorf("%s: %q", r.Verdict, r.Sentence)
+	}
+}
+
+// What would settle a row: more flying where the spread hides it, none where a difference
+// worth knowing would have shown.
+func TestSettle(t *testing.T) {
+	of := func(d, tau2, own float64, hops int) string {
+		c := contrast{d: d, tau2: tau2, ownA: own, ownB: own, hopsA: hops, hopsB: hops}
+		x := &tested{m: measure{worth: 10, unit: flight.Deg, flying: "with sweeps"}, contrast: c, share: 0.01}
+		return x.settle("A", "B")
+	}
+	for _, c := range []struct {
+		name, got, want string
+	}{
+		{"wide", of(3, 20, 10, 2), "more hops with A and"},
+		{"hopeless", of(3, 4000, 10, 2), "more than 12 hops a side would be needed"},
+		{"unlucky", of(12, 1, 1, 4), "1 more hop with A and 1 more hop with B, with sweeps"},
+		{"settled", of(3, 1, 1, 4), "no more flying: a difference of 10 deg would have shown"},
+		{"single", of(3, math.NaN(), 4, 1), "at least "},
+	} {
+		if !strings.Contains(c.got, c.want) {
+			t.Errorf("%s: %q, want %q in it", c.name, c.got, c.want)
+		}
 	}
 }

@@ -67,8 +67,8 @@ func rmsIn(d *debrief.Debrief, axis flight.Axis, class wind.Class, what series) 
 
 // hoverWindows cuts the hovers in that air into windows that the crew did not rule out.
 func hoverWindows(d *debrief.Debrief, c *flight.Channel, class wind.Class) ([]flight.Span, string) {
-	if d.Wind.Whole == nil {
-		return nil, "no wind logged"
+	if classOf(d) == "" {
+		return nil, "no wind measured"
 	}
 	var out []flight.Span
 	timed := false

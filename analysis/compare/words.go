@@ -13,8 +13,9 @@ import (
 // mostHops is how many hops a side are worth flying for one number.
 const mostHops = 12
 
-// word writes the plain sentence of the row and, of open ones, what would settle it.
-func (t *tested) word(a, b string) {
+// word writes the plain sentence of the row and, of open ones, what would settle it. rows is
+// how many are compared.
+func (t *tested) word(a, b string, rows int) {
 	r := &t.row
 	if r.Verdict == Withheld {
 		r.Sentence = fmt.Sprintf("%s: not compared: %s", t.title(), r.Reason)
@@ -30,7 +31,11 @@ func (t *tested) word(a, b string) {
 	case Alike:
 		r.Sentence = fmt.Sprintf("%s: alike as near as matters: %s", t.title(), t.amount(*r.Difference, true))
 	default:
-		r.Sentence = fmt.Sprintf("%s: no difference shown: %s", t.title(), t.amount(*r.Difference, true))
+		shown := "no difference shown: "
+		if r.Chance < Level { // its interval leaves out zero
+			shown = fmt.Sprintf("not shown, though it may be there (of %d rows some look so by chance): ", rows)
+		}
+		r.Sentence = t.title() + ": " + shown + t.amount(*r.Difference, true)
 		r.Settle = t.settle(a, b)
 	}
 }
@@ -117,7 +122,11 @@ func (t *tested) settle(a, b string) string {
 		return fmt.Sprintf("more than %d hops a side would be needed", mostHops)
 	}
 	na, nb = na-c.hopsA, nb-c.hopsB
-	if na == 0 && nb == 0 {
+	switch {
+	case na > 0 || nb > 0:
+	case math.Abs(c.d) > t.worth(): // unlucky so far
+		na, nb = 1, 1
+	default:
 		return fmt.Sprintf("no more flying: a difference of %s would have shown", t.worthText())
 	}
 	var parts []string

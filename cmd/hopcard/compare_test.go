@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"path/filepath"
 	"strings"
@@ -117,4 +118,15 @@ func TestCompareBadHop(t *testing.T) {
 		t.Errorf("exit %d, %q", a.code, a.stdout)
 	}
 	a.oneLine(t, "log.csv")
+}
+
+func TestCompareInterrupted(t *testing.T) {
+	dir := t.TempDir()
+	first := write(t, filepath.Join(dir, "h1", "log.csv"), smallHop(true))
+	second := write(t, filepath.Join(dir, "h2", "log.csv"), smallHop(true))
+	var out, errs bytes.Buffer
+	code := run(cancelled(), strings.NewReader(""), &out, &errs, []string{"compare", first, second})
+	if code != exitInterrupted || out.Len() > 0 || errs.String() != "hopcard: stopped\n" {
+		t.Errorf("exit %d, %q, %q", code, out.String(), errs.String())
+	}
 }
