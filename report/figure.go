@@ -183,6 +183,19 @@ func roundScale(lo, hi, least float64) scale {
 	return scale{lo: math.Floor(lo/step+1e-9) * step, hi: math.Ceil(hi/step-1e-9) * step}
 }
 
+// travelScale is roundScale for percent of stick travel. A log's hundred is rarely 100.0:
+// what is a little beyond the stop is drawn at the stop.
+func travelScale(lo, hi, least float64) scale {
+	const little = 110
+	if lo < -100 && lo > -little {
+		lo = -100
+	}
+	if hi > 100 && hi < little {
+		hi = 100
+	}
+	return roundScale(lo, hi, least)
+}
+
 // tickText words a tick: as many decimals as its scale's step needs.
 func tickText(v, step float64) string {
 	return fixed(v, max(0, int(math.Ceil(-math.Log10(step)-1e-9))))
@@ -224,12 +237,15 @@ func (p panel) frame(yTicks int) {
 			last = base
 		}
 	}
-	for _, v := range p.xs.ticks(10) {
+	for _, v := range p.xs.ticks(p.xTicks()) {
 		x := p.atX(v)
 		p.f.line(gridPen(), point{x, p.y}, point{x, p.y + p.h})
 	}
 	p.border()
 }
+
+// xTicks is how many numbers have room below the panel.
+func (p panel) xTicks() int { return max(3, min(10, int(p.w/38))) }
 
 func (p panel) border() {
 	p.f.line(framePen(), point{p.x, p.y}, point{p.x + p.w, p.y}, point{p.x + p.w, p.y + p.h}, point{p.x, p.y + p.h}, point{p.x, p.y})
@@ -237,7 +253,7 @@ func (p panel) border() {
 
 // numbers writes the x axis below the panel, and what it is.
 func (p panel) numbers(what string) {
-	ticks := p.xs.ticks(10)
+	ticks := p.xs.ticks(p.xTicks())
 	step := 1.0
 	if len(ticks) > 1 {
 		step = ticks[1] - ticks[0]

@@ -89,7 +89,7 @@ func flagFigure(d *debrief.Debrief, g flagGroup, widthPt float64) *drawing {
 			return nil
 		}
 		low, high := reach(runs)
-		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: flagPt, xs: scale{lo: around.FromS, hi: around.ToS}, ys: roundScale(low, high, least[k])}
+		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: flagPt, xs: scale{lo: around.FromS, hi: around.ToS}, ys: travelScale(low, high, least[k])}
 		for _, i := range g.index {
 			p.shade(d.Stability.Unstable[i].Span.FromS, d.Stability.Unstable[i].Span.ToS)
 		}

@@ -90,6 +90,9 @@ func (s strip) scaleIn(flown flight.Span) scale {
 		low = min(low, 0)
 		high += 0.3 * (high - low) // room for the class of air
 	}
+	if s.unit == "%" {
+		return travelScale(low, high, s.least)
+	}
 	return roundScale(low, high, s.least)
 }
 

@@ -38,7 +38,7 @@ func responseFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *draw
 		if s.sd == nil {
 			p.ys = scale{hi: 1}
 		}
-		p.frame(3)
+		p.frame(5)
 		p.responseCurve(r.FrequencyRadS, s.value, s.sd)
 		p.stripName(s.name, s.unit)
 		y += s.high + stripGapPt
@@ -148,18 +148,29 @@ func responseMarks(d *debrief.Debrief, axis flight.Axis) []mark {
 
 // drawMarks draws each mark as a line over all panels, its name in a row of its own.
 func drawMarks(f *drawing, marks []mark, p panel) {
+	row := func(i int) float64 { return p.y - 8*float64(len(marks)-i) }
+	within := func(m mark) bool { x := p.atX(m.at); return x >= p.x && x <= p.x+p.w }
 	for i, m := range marks {
-		x := p.atX(m.at)
-		if x < p.x || x > p.x+p.w {
+		if x := p.atX(m.at); within(m) {
+			f.line(m.pen, point{x, row(i) + 1}, point{x, p.y + p.h})
+		}
+	}
+	for i, m := range marks {
+		if !within(m) {
 			continue
 		}
-		y := p.y - 8*float64(len(marks)-i)
-		f.line(m.pen, point{x, y + 1}, point{x, p.y + p.h})
+		x := p.atX(m.at)
 		text, a, textX := m.name+" rad/s", startAnchor, x+2
 		if x+roomPt(text, smallPt) > p.x+p.w {
 			a, textX = endAnchor, x-2
 		}
-		f.label(textX, y+smallPt, smallPt, a, text)
+		// On white: the line of another mark may run through its row.
+		left, room := textX-1, 0.9*roomPt(text, smallPt)
+		if a == endAnchor {
+			left = textX - room + 1
+		}
+		f.box(1, left, row(i)+0.5, room, smallPt+1.2)
+		f.label(textX, row(i)+smallPt, smallPt, a, text)
 	}
 }
 

@@ -113,7 +113,7 @@ func htmlSection(b *strings.Builder, s section) {
 			framed = false
 		}
 		n := sameKind(s.blocks[i:])
-		htmlBlocks(b, s.blocks[i:i+n])
+		htmlBlocks(b, s.blocks[i:i+n], framed)
 		i += n
 	}
 	if framed {
@@ -139,7 +139,7 @@ func sameKind(blocks []block) int {
 // longList is from how many characters on a list is set in two columns.
 const longList = 700
 
-func htmlBlocks(b *strings.Builder, blocks []block) {
+func htmlBlocks(b *strings.Builder, blocks []block, oneColumn bool) {
 	switch blocks[0].kind {
 	case paragraphBlock:
 		fmt.Fprintf(b, "<p>%s</p>\n", htmlText(blocks[0].text))
@@ -151,7 +151,7 @@ func htmlBlocks(b *strings.Builder, blocks []block) {
 			length += len(k.text)
 		}
 		class := ""
-		if length > longList {
+		if length > longList && !oneColumn {
 			class = ` class="columns"`
 		}
 		fmt.Fprintf(b, "<ul%s>\n", class)

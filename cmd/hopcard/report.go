@@ -5,11 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"hopcard/analysis/debrief"
+	"hopcard/flight"
 	"hopcard/report"
 )
 
@@ -71,6 +74,9 @@ func (a *app) report(ctx context.Context, path, to string, write func(io.Writer,
 		if err := refuseInput(to, path); err != nil {
 			return err
 		}
+		if err := refuseLogName(to, path); err != nil {
+			return err
+		}
 	}
 	progress := a.newProgress()
 	d, err := debriefHop(ctx, path, progress.update)
@@ -86,6 +92,22 @@ func (a *app) report(ctx context.Context, path, to string, write func(io.Writer,
 	}
 	_, err = fmt.Fprintf(a.stderr, "wrote %s\n", report.Short(to, 200))
 	return err
+}
+
+// refuseLogName returns an error if a file written to would from then on be read as one
+// of the hop's logs.
+func refuseLogName(to, hop string) error {
+	if !flight.IsLog(to) {
+		return nil
+	}
+	folder, err := os.Stat(hop)
+	if err != nil || !folder.IsDir() {
+		return nil
+	}
+	if dir, err := os.Stat(filepath.Dir(to)); err == nil && os.SameFile(dir, folder) {
+		return fmt.Errorf("%s: would be read as a log of the hop from then on; name a file outside its folder", to)
+	}
+	return nil
 }
 
 // cardFile is the name a hop's card gets when none is given.
