@@ -30,6 +30,7 @@ type turns struct {
 	whole []bool // no rows are missing in the step
 	by    map[flight.Quantity][]float64
 	from  map[flight.Quantity]*column // whose integral by holds
+	plain map[flight.Axis]slopes      // of plainSlope, kept in with
 }
 
 // turned integrates the rates of f, once.
@@ -37,7 +38,7 @@ func (f *logFile) turned() *turns {
 	if f.turns != nil {
 		return f.turns
 	}
-	t := &turns{by: map[flight.Quantity][]float64{}, from: map[flight.Quantity]*column{}}
+	t := &turns{by: map[flight.Quantity][]float64{}, from: map[flight.Quantity]*column{}, plain: map[flight.Axis]slopes{}}
 	for i := 0; i < len(f.stamps); {
 		t.at = append(t.at, i)
 		j := i + 1
@@ -108,8 +109,13 @@ func (f *logFile) plainSlope(axis flight.Axis) (flight.Estimate, bool) {
 	if angle == nil || rate == nil {
 		return flight.Estimate{}, false
 	}
-	by := f.turned().by[axis.Rate()]
-	return f.collect(angle.si, func(k int) float64 { return by[k] }, rate, axis == flight.YawAxis).slope()
+	s, known := f.turns.plain[axis]
+	if !known {
+		by := f.turns.by[axis.Rate()]
+		s.with, s.ok = f.collect(angle.si, func(k int) float64 { return by[k] }, rate, axis == flight.YawAxis).slope()
+		f.turns.plain[axis] = s
+	}
+	return s.with, s.ok
 }
 
 // noiseVariance estimates the variance of white noise on a signal, in SI, from its
