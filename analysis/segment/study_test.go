@@ -83,7 +83,7 @@ func draw(seed uint64, planted bool) simulate.Scenario {
 // are called what they are not, and how far off the edges are.
 func TestStudyInputs(t *testing.T) {
 	flown, found, wrong := map[simulate.LegKind]int{}, map[simulate.LegKind]int{}, map[flight.SegmentKind]int{}
-	var off, up, down []float64
+	var off, up, down, began, ended []float64
 	hops := 0
 	for seed := uint64(1); hops < 100; seed++ {
 		f := simulate.Fly(draw(seed, seed%2 == 0))
@@ -116,7 +116,9 @@ func TestStudyInputs(t *testing.T) {
 					continue
 				}
 				used[i] = true
-				if kind != flight.Sweep {
+				if kind == flight.Sweep {
+					began, ended = append(began, s.Span.FromS-l.Span.FromS), append(ended, s.Span.ToS-l.Span.ToS)
+				} else {
 					off = append(off, math.Abs(s.Span.FromS-l.Span.FromS), math.Abs(s.Span.ToS-l.Span.ToS))
 				}
 				hit = true
@@ -137,6 +139,8 @@ func TestStudyInputs(t *testing.T) {
 		}
 	}
 	sort.Float64s(off)
+	sort.Float64s(began)
+	sort.Float64s(ended)
 	sort.Float64s(up)
 	sort.Float64s(down)
 	for _, kind := range []simulate.LegKind{simulate.Doublet, simulate.Steps, simulate.Sweep, simulate.Rap, simulate.HandsStill} {
@@ -147,6 +151,9 @@ func TestStudyInputs(t *testing.T) {
 	if up[len(up)-1] > 2 || down[len(down)-1] > 2 {
 		t.Error("a lift-off or landing is off by more than 2 s")
 	}
+	at := func(x []float64, p int) float64 { return x[(len(x)-1)*p/100] }
+	fmt.Printf("sweeps start 5, 50, 95 %% late by %.1f %.1f %.1f s, end by %.1f %.1f %.1f s\n",
+		at(began, 5), at(began, 50), at(began, 95), at(ended, 5), at(ended, 50), at(ended, 95))
 	fmt.Println("flown", flown, "found", found, "wrong", wrong)
 	fmt.Printf("edges median %.2f 95%% %.2f s; lift-off median %.2f worst %.2f s, landing %.2f worst %.2f s\n", off[len(off)/2], off[len(off)*95/100],
 		up[len(up)/2], up[len(up)-1], down[len(down)/2], down[len(down)-1])

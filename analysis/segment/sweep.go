@@ -2,6 +2,7 @@ package segment
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
@@ -62,48 +63,73 @@ func (s *stickTrace) strokes(body flight.Span, least float64) []stroke {
 	return out
 }
 
-// sweeps returns the runs of strokes whose length falls (or rises) steadily at least
-// threefold while their size stays within a factor of six.
+// sweeps returns the spans along which the frequency of the stick rises (or falls) steadily
+// at least threefold while its size stays within a factor of six.
 func (s *stickTrace) sweeps(body flight.Span) []flight.Span {
-	least := max(0.02, 2*s.work(body))
-	all := s.strokes(body, least)
+	const mostTries = 8
+	if body.LengthS() < shortestSweepS {
+		return nil
+	}
+	m := s.newRidgeMap(body)
+	taken := make([]bool, len(m.above))
 	var out []flight.Span
-	for _, dir := range []float64{1, -1} {
-		for i := 0; i < len(all); i++ {
-			k := i
-			for {
-				if k+1 < len(all) && leadsOn(all[k], all[k+1], dir) {
-					k++
-				} else if k+2 < len(all) && leadsOn(all[k], all[k+2], dir) {
-					k += 2 // one stroke spoilt by the pilot's own work
-				} else {
-					break
-				}
+	for _, dir := range []int{1, -1} {
+		tried := slices.Clone(taken)
+		for range mostTries {
+			r := m.best(dir, tried)
+			if r.score < leastRidgeScore {
+				break
 			}
-			run := fitRun(trimRun(all[i:k+1], dir), dir)
-			if run == nil {
+			for i := range r.bin {
+				tried[r.from+i] = true
+			}
+			r, ok := m.sweep(r, dir)
+			if !ok {
 				continue
 			}
-			// The last stroke fades out below the level at which strokes are seen.
-			last := run[len(run)-1]
-			span := flight.Span{FromS: run[0].fromS, ToS: min(last.toS+last.lengthS(), body.ToS)}
-			if len(out) == 0 || len(clipAll(out, span)) == 0 {
-				out = append(out, span)
+			span := m.edges(r)
+			if dir > 0 {
+				span.FromS = s.tracedBack(m, r, span.FromS)
 			}
-			i = k
+			out = append(out, span)
+			for i := range taken {
+				taken[i] = taken[i] || span.Contains(m.timeS(i))
+				tried[i] = tried[i] || taken[i]
+			}
 		}
 	}
 	return out
 }
 
-// leadsOn reports whether b may follow a in a sweep with rising (dir 1) or falling (-1)
-// frequency: next to it, a little shorter (longer), of like size.
-func leadsOn(a, b stroke, dir float64) bool {
-	ratio := math.Pow(b.lengthS()/a.lengthS(), dir)
-	size := math.Abs(b.peak / a.peak)
-	// A trim a little off makes fast strokes long and short in turn.
-	most := 1.2 + 0.12/a.lengthS()
-	return b.fromS-a.toS < 1.5*a.lengthS() && ratio > 0.5 && ratio < most && size > 0.4 && size < 2.5
+// tracedBack follows a sweep back from fromS over slow strokes that do not stand above the
+// pilot's usual work but lie where the sweep's course wants them: each of about the length
+// and size that the later ones draw. Frequencies below slowestRadS are nobody's sweep.
+func (s *stickTrace) tracedBack(m *ridgeMap, r ridge, fromS float64) float64 {
+	const slowestRadS = 0.35 // the mean over a stroke; a sweep from 0.3 rad/s starts with it
+	l := m.line(r)
+	early := series.Percentile(r.size[:max(len(r.size)/3, 1)], 0.5)
+	all := s.strokes(m.body, max(leastRidgeSI, 0.35*early))
+	// The trim runs ahead of the stick: what it makes of a stick at rest is no stroke.
+	all = slices.DeleteFunc(all, func(a stroke) bool {
+		return s.reachIn(flight.Span{FromS: a.fromS, ToS: a.toS}) < 0.7*math.Abs(a.peak)
+	})
+	fits := func(a stroke) bool {
+		omega := math.Exp(l.at((a.fromS + a.toS) / 2))
+		length, size := a.lengthS()*omega/math.Pi, math.Abs(a.peak)/early
+		return omega > slowestRadS && length > 0.7 && length < 1.4 && size < 1.8
+	}
+	// The ridge's edge is blurred by about half a stroke.
+	k := 0
+	for k < len(all) && (all[k].fromS+all[k].toS)/2 < fromS {
+		k++
+	}
+	if k == len(all) {
+		return fromS
+	}
+	for k > 0 && fits(all[k-1]) && all[k].fromS-all[k-1].toS < 0.5*all[k-1].lengthS() {
+		k--
+	}
+	return s.tightened(all[k], series.MovingMean(s.x, s.grid.Steps(trimS))).fromS
 }
 
 // work is the pilot's usual movement of the stick about its trim, as a standard
@@ -119,60 +145,6 @@ func (s *stickTrace) work(body flight.Span) float64 {
 		return 0
 	}
 	return series.Spread(d)
-}
-
-// fitRun returns the longest end of run that is a sweep in direction dir almost as
-// clearly as the clearest one, nil if none is: what the pilot did before the sweep may
-// look like its first strokes.
-func fitRun(run []stroke, dir float64) []stroke {
-	best := 0.0
-	fit := make([]float64, len(run))
-	for i := range run {
-		fit[i] = sweepFit(run[i:], dir)
-		best = max(best, fit[i])
-	}
-	for i := range run {
-		if fit[i] > 0 && fit[i] >= best-0.05 {
-			return run[i:]
-		}
-	}
-	return nil
-}
-
-// sweepFit returns how much of the log length of the strokes a straight line over time
-// explains (R squared; all of it in a logarithmic sweep), or 0 if the run is not a sweep: fewer than eight
-// strokes, less than threefold between the ends, the wrong way, or sizes too unlike.
-func sweepFit(run []stroke, dir float64) float64 {
-	n := float64(len(run))
-	var sx, sy, sxx, sxy, syy float64
-	least, most := math.Inf(1), 0.0
-	for _, r := range run {
-		if r.lengthS() <= 0 {
-			return 0
-		}
-		x, y := (r.fromS+r.toS)/2-run[0].fromS, math.Log(r.lengthS())
-		sx, sy, sxx, sxy, syy = sx+x, sy+y, sxx+x*x, sxy+x*y, syy+y*y
-		least, most = min(least, math.Abs(r.peak)), max(most, math.Abs(r.peak))
-	}
-	vx, vy, vxy := sxx-sx*sx/n, syy-sy*sy/n, sxy-sx*sy/n
-	if len(run) < 8 || vy <= 0 || -dir*vxy/vx*(run[len(run)-1].toS-run[0].fromS) < math.Log(3) || most > 6*least {
-		return 0
-	}
-	if r2 := vxy * vxy / (vx * vy); r2 > 0.85 {
-		return r2
-	}
-	return 0
-}
-
-// trimRun drops strokes at the start and the end that do not fit their neighbours.
-func trimRun(run []stroke, dir float64) []stroke {
-	for len(run) > 1 && !leadsOn(run[0], run[1], dir) {
-		run = run[1:]
-	}
-	for len(run) > 1 && !leadsOn(run[len(run)-2], run[len(run)-1], dir) {
-		run = run[:len(run)-1]
-	}
-	return run
 }
 
 // band returns the lowest and the highest frequency that hold 90 % of the input's
