@@ -10,12 +10,13 @@
 //
 // # Four times
 //
-// Correlation lag is the shift of the peak of stick against rate; it depends on how the
-// stick was moved. Phase lag is the phase at a stated frequency, as degrees and as time.
+// Correlation lag is the shift of the peak of stick against rate, of the response driven with
+// the stick as flown; it depends on how the stick was moved. Phase lag is the phase at a
+// stated frequency, as degrees and as time.
 // Phase delay is the slope of the phase beyond 180 deg as ADS-33E-PRF (2000), 3.3.2.1,
-// defines it. Transport delay is dead time in the control path, from a fitted model;
-// where the data cannot tell it from the following time of the disc, their sum, the
-// effective delay, is given.
+// defines it. Transport delay is dead time in the control path, from a fitted model of
+// disc, body and bar; the effective delay is its sum with the following time of the disc, and
+// all there is where the data cannot tell the two apart.
 //
 // # How a response is found
 //
@@ -25,8 +26,9 @@
 // windows to leak slow motion in at their edges, and it stays right in the closed loop of
 // pilot and aircraft, where the ratio of spectra is drawn towards minus one over the pilot.
 // Wind logged with direction and heading comes in as two more inputs, so that what gusts do
-// is not laid to the stick. Where the two differ although the coherence is high, neither error formula holds: the
-// difference is charged to the errors, points it swamps are left out, and a finding says so.
+// is not laid to the stick; pedal and collective do where the motion answers them. Where the
+// two ways differ although the coherence is high, neither error formula holds: the difference
+// is charged to the errors, points it swamps are left out, and a finding says so.
 // For a motion that comes before the stick no predictor exists; then the spectra are
 // reported, and every time is withheld.
 //

@@ -2,6 +2,7 @@ package response
 
 import (
 	"math"
+	"math/cmplx"
 	"slices"
 
 	"hopcard/analysis/spectrum"
@@ -32,14 +33,12 @@ func likelihoodWeight(gain, coherence float64) float64 {
 	return coherence / (gain * max(1e-3, 1-coherence))
 }
 
-// correlationLag returns the lag at which the cross-correlation of input and output
-// peaks: the inverse transform of the cross spectrum, evaluated on a fine grid and then
-// refined, so that no sampling step shows. The interval follows from the phase errors of
-// the bins (first order), with the clocks' share added. Nil if there is no peak inside
-// the range searched.
-func correlationLag(s *spectrum.Response, weight func(gain, coherence float64) float64, clockS float64) *flight.Estimate {
-	type bin struct{ w, amp, phase, sd float64 }
-	var bins []bin
+// lagBin is one frequency of a cross spectrum.
+type lagBin struct{ w, amp, phase, sd float64 }
+
+// lagBins are the bins of a response, driven with the stick as flown, that count.
+func lagBins(s *spectrum.Response, weight func(gain, coherence float64) float64) []lagBin {
+	var bins []lagBin
 	power := slices.Max(s.InputPower)
 	for k, h := range s.H {
 		// Below the window's resolution the trend is missing; where the stick has no power
@@ -48,9 +47,16 @@ func correlationLag(s *spectrum.Response, weight func(gain, coherence float64) f
 			continue
 		}
 		g := s.InputPower[k] * math.Hypot(real(h), imag(h))
-		bins = append(bins, bin{s.OmegaRadS[k], g * weight(g, s.Coherence[k]), math.Atan2(imag(h), real(h)),
+		bins = append(bins, lagBin{s.OmegaRadS[k], g * weight(g, s.Coherence[k]), math.Atan2(imag(h), real(h)),
 			spectrum.GainError(spectrum.UnbiasedCoherence(s.Coherence[k], s.Averages[k]), s.Averages[k])})
 	}
+	return bins
+}
+
+// lagPeak returns where the cross-correlation of the bins peaks and its curvature there: the
+// inverse transform of the cross spectrum, evaluated on a fine grid and then refined, so that
+// no sampling step shows. ok is false if there is no peak inside the range searched.
+func lagPeak(bins []lagBin) (lagS, curvature float64, ok bool) {
 	// Value, slope and curvature of the correlation at a lag.
 	at := func(t float64) (r, d1, d2 float64) {
 		for _, b := range bins {
@@ -69,16 +75,31 @@ func correlationLag(s *spectrum.Response, weight func(gain, coherence float64) f
 		}
 	}
 	if math.IsNaN(best) || best <= lagFromS+step/2 || best >= lagToS-step/2 {
-		return nil
+		return 0, 0, false
 	}
-	var d2 float64
 	for range 20 {
-		_, d1, dd := at(best)
-		d2 = dd
-		if !(dd < 0) {
-			return nil
+		_, d1, d2 := at(best)
+		curvature = d2
+		if !(d2 < 0) {
+			return 0, 0, false
 		}
-		best -= math.Max(-step, math.Min(step, d1/dd))
+		move := math.Max(-step, math.Min(step, d1/d2))
+		best -= move
+		if math.Abs(move) < 1e-12 {
+			break
+		}
+	}
+	return best, curvature, true
+}
+
+// correlationLag returns the lag at which the cross-correlation of input and output
+// peaks. The interval follows from the phase errors of the bins (first order), with the
+// clocks' share added. Nil if there is no peak inside the range searched.
+func correlationLag(s *spectrum.Response, weight func(gain, coherence float64) float64, clockS float64) *flight.Estimate {
+	bins := lagBins(s, weight)
+	best, d2, ok := lagPeak(bins)
+	if !ok {
+		return nil
 	}
 	var variance float64
 	for _, b := range bins {
@@ -90,6 +111,47 @@ func correlationLag(s *spectrum.Response, weight func(gain, coherence float64) f
 	// quarters of overlap Ke is 2.08 times the number of window lengths in T.
 	if len(bins) > 1 {
 		variance *= max(1, 2.08*s.BandRadS[0]/1.5/(bins[1].w-bins[0].w))
+	}
+	half := math.Hypot(1.96*math.Sqrt(variance)/-d2, clockS)
+	return &flight.Estimate{Value: best, Low: best - half, High: best + half}
+}
+
+// drivenLag is correlationLag with the predictor's response, times factor, in place of that
+// of the spectra: the lag at which the motion that the stick alone makes correlates best with
+// the stick as flown. The window behind the spectra is short against the memory of a slow
+// bar, and leaves out what it did to the motion later; that alone draws the lag down by tens
+// of milliseconds.
+func (p *predictor) drivenLag(s *spectrum.Response, factor func(w float64) complex128, weight func(gain, coherence float64) float64,
+	clockS float64) *flight.Estimate {
+	driven := *s
+	driven.H = make([]complex128, len(s.H))
+	for k, w := range s.OmegaRadS {
+		driven.H[k] = cmplx.NaN()
+		if w > 0 {
+			driven.H[k] = p.at(w, 0) * factor(w)
+		}
+	}
+	bins := lagBins(&driven, weight)
+	best, d2, ok := lagPeak(bins)
+	if !ok {
+		return nil
+	}
+	ws := make([]float64, len(bins))
+	for i, b := range bins {
+		ws[i] = b.w
+	}
+	// The slope of the correlation moves with every log gain and phase; the predictor says how
+	// these move together.
+	m := p.whitened(ws, 0)
+	var variance float64
+	for i := range m.Rows {
+		var moved float64
+		row := m.Data[i*m.Stride : i*m.Stride+m.Cols]
+		for k, b := range bins {
+			sin, cos := math.Sincos(b.w*best + b.phase)
+			moved += b.amp * b.w * (sin*row[2*k] + cos*row[2*k+1])
+		}
+		variance += moved * moved
 	}
 	half := math.Hypot(1.96*math.Sqrt(variance)/-d2, clockS)
 	return &flight.Estimate{Value: best, Low: best - half, High: best + half}

@@ -19,13 +19,14 @@ import (
 // manyHops is the number of hops of the large study: doublets, steps and sweeps in turn, dead
 // times of 20 to 250 ms, with bar and without, the pilot in the loop, air from still to so
 // rough that the coherence falls to 0.6.
-var manyHops = 500
+const manyHops = 500
 
 // flown is one hop of the study with what is known of it.
 type flownHop struct {
 	kind simulate.LegKind
 	f    *simulate.Flight
 	a    Analysis
+	lags []float64 // exact correlation lag of each response to rate, in their order
 }
 
 func flyMany(t *testing.T, firstSeed uint64, n int) []flownHop {
@@ -38,6 +39,11 @@ func flyMany(t *testing.T, firstSeed uint64, n int) []flownHop {
 			for i := range next {
 				s := simulate.DrawExcited(firstSeed+uint64(i), kinds[i%3], 20)
 				s.Air.Gusts = 8 * float64(i%10) / 9
+				if i%10 >= 7 { // weak inputs in rough air
+					for k := range s.Legs {
+						s.Legs[k].Amplitude, s.Legs[k].AmplitudeEnd = 0.5*s.Legs[k].Amplitude, 0.5*s.Legs[k].AmplitudeEnd
+					}
+				}
 				s.Sensors.NoWind = i%2 == 1
 				f := simulate.Fly(s)
 				h := f.Hop()
@@ -47,7 +53,12 @@ func flyMany(t *testing.T, firstSeed uint64, n int) []flownHop {
 					t.Error(err)
 				}
 				// The histories are large, and only the truth is needed.
-				out[i] = flownHop{kinds[i%3], &simulate.Flight{Scenario: s, Truth: f.Truth}, a}
+				out[i] = flownHop{kind: kinds[i%3], f: &simulate.Flight{Scenario: s, Truth: f.Truth}, a: a}
+				for _, r := range a.Responses {
+					if r.Output == Rate && r.Axis != flight.YawAxis {
+						out[i].lags = append(out[i].lags, exactLag(t, f, r))
+					}
+				}
 			}
 		})
 	}
@@ -62,7 +73,8 @@ func flyMany(t *testing.T, firstSeed uint64, n int) []flownHop {
 // TestStudyManyHops gives bias, scatter and coverage of every number over drawn hops.
 func TestStudyManyHops(t *testing.T) {
 	names := []string{"phase bandwidth, share", "w180, share", "gain bandwidth, share", "phase delay, s", "dead time, s",
-		"effective delay, s", "disc following, share", "bar following, share", "phase lag at 1 Hz, deg", "phasing error, deg"}
+		"effective delay, s", "disc following, share", "bar following, share", "phase lag at 1 Hz, deg", "phasing error, deg",
+		"correlation lag, s"}
 	tables := map[string][]*tally{}
 	groups := []string{"all", string(simulate.Doublet), string(simulate.Steps), string(simulate.Sweep), "bar", "no bar", "rough", "calm"}
 	for _, g := range groups {
@@ -72,7 +84,7 @@ func TestStudyManyHops(t *testing.T) {
 	}
 	invented := 0
 	var coherence []float64
-	for i, one := range flyMany(t, 90000, manyHops) {
+	for i, one := range flyMany(t, 70000, manyHops) {
 		in := []string{"all", string(one.kind), "no bar", "calm"}
 		if one.f.Scenario.Head.HasBar() {
 			in[2] = "bar"
@@ -124,6 +136,8 @@ func addHop(ys []*tally, one flownHop) (invented int) {
 			invented += addHandling(ys[:4], r, want)
 			continue
 		}
+		ys[10].add(r.CorrelationLagS, one.lags[0])
+		one.lags = one.lags[1:]
 		ys[4].add(r.TransportDelayS, head.DelayS)
 		ys[5].add(r.EffectiveDelayS, head.DelayS+head.DiscTimeS())
 		ys[6].add(shareOf(r.DiscFollowingS, head.DiscTimeS()), 1)

@@ -135,3 +135,38 @@ func TestTwoInputsAgainstNumPy(t *testing.T) {
 		compare(t, "multiple coherence", complexes(r.Multiple, nil), complexes(ref.Two.Multiple, nil))
 	}
 }
+
+// Octave's signal package on the same records; it has the response as the other conjugate.
+func TestAgainstOctave(t *testing.T) {
+	rec, cols := loadReference(t)
+	text, err := os.ReadFile("../../testdata/spectrum/octave.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var ref struct {
+		Cases []struct {
+			X, Y, Window, FFT int
+			Overlap           float64
+			Detrend           string
+			Re, Im, Coherence []float64
+		}
+	}
+	if err := json.Unmarshal(text, &ref); err != nil {
+		t.Fatal(err)
+	}
+	names := []string{"x1", "y1", "x2", "y2", "a3", "b3", "y3"}
+	detrend := map[string]Detrend{"linear": Linear, "mean": Constant}
+	for _, c := range ref.Cases {
+		s, err := Estimate(context.Background(), [][][]float64{{cols[names[c.X]], cols[names[c.Y]]}}, 1/rec.RateHz,
+			Settings{Window: c.Window, Overlap: c.Overlap, FFTLength: c.FFT, Detrend: detrend[c.Detrend]})
+		if err != nil {
+			t.Fatal(err)
+		}
+		h := complexes(c.Re, c.Im)
+		for k := range h {
+			h[k] = cmplx.Conj(h[k])
+		}
+		compare(t, names[c.X]+" response", s.Solve(0, 1).H, h)
+		compare(t, names[c.X]+" coherence", complexes(s.Coherence(0, 1), nil), complexes(c.Coherence, nil))
+	}
+}
