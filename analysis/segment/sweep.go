@@ -109,10 +109,6 @@ func (s *stickTrace) tracedBack(m *ridgeMap, r ridge, fromS float64) float64 {
 	l := m.line(r)
 	early := series.Percentile(r.size[:max(len(r.size)/3, 1)], 0.5)
 	all := s.strokes(m.body, max(leastRidgeSI, 0.35*early))
-	// The trim runs ahead of the stick: what it makes of a stick at rest is no stroke.
-	all = slices.DeleteFunc(all, func(a stroke) bool {
-		return s.reachIn(flight.Span{FromS: a.fromS, ToS: a.toS}) < 0.7*math.Abs(a.peak)
-	})
 	fits := func(a stroke) bool {
 		omega := math.Exp(l.at((a.fromS + a.toS) / 2))
 		length, size := a.lengthS()*omega/math.Pi, math.Abs(a.peak)/early
@@ -129,7 +125,14 @@ func (s *stickTrace) tracedBack(m *ridgeMap, r ridge, fromS float64) float64 {
 	for k > 0 && fits(all[k-1]) && all[k].fromS-all[k-1].toS < 0.5*all[k-1].lengthS() {
 		k--
 	}
-	return s.tightened(all[k], series.MovingMean(s.x, s.grid.Steps(trimS))).fromS
+	fromS = s.tightened(all[k], series.MovingMean(s.x, s.grid.Steps(trimS))).fromS
+	// The trim runs ahead of the stick: a stick at rest is off it before the first stroke.
+	for i := s.grid.Index(fromS); i < s.grid.Index(all[k].toS); i++ {
+		if s.reachIn(flight.Span{FromS: fromS, ToS: s.grid.TimeS(i)}) > 0.25*early {
+			return max(s.grid.TimeS(i)-0.3, fromS)
+		}
+	}
+	return fromS
 }
 
 // work is the pilot's usual movement of the stick about its trim, as a standard
