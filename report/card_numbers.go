@@ -193,23 +193,37 @@ func delayMeanings() []string {
 	}
 }
 
+// cardModels gives the models fitted. Attitude and rate of an axis often share one.
 func cardModels(p *page, d *debrief.Debrief, axes []flight.Axis) {
 	for _, a := range axes {
+		var texts []string
+		outputs := map[string][]string{}
 		for _, r := range onAxis(d, a) {
 			if r.Model == nil {
 				continue
 			}
-			var parts []string
-			for _, q := range r.Model.Parameters {
-				parts = append(parts, markdown(q.Name, nameLength)+" "+withInterval(&q.Estimate, 1, ""))
+			text := modelText(r.Model)
+			if outputs[text] == nil {
+				texts = append(texts, text)
 			}
-			text := fmt.Sprintf("model of stick to %s %s: %s; %s", a, r.Output, markdown(r.Model.Form, 100), strings.Join(parts, ", "))
-			if finite(r.Model.FitPercent) {
-				text += fmt.Sprintf("; fit %s %%", fixed(r.Model.FitPercent, 0))
-			}
-			p.bullet(text)
+			outputs[text] = append(outputs[text], string(r.Output))
+		}
+		for _, text := range texts {
+			p.bullet(fmt.Sprintf("model of stick to %s %s: %s", a, strings.Join(outputs[text], " and "), text))
 		}
 	}
+}
+
+func modelText(m *response.Model) string {
+	var parts []string
+	for _, q := range m.Parameters {
+		parts = append(parts, markdown(q.Name, nameLength)+" "+withInterval(&q.Estimate, 1, ""))
+	}
+	text := markdown(m.Form, 100) + "; " + strings.Join(parts, ", ")
+	if finite(m.FitPercent) {
+		text += fmt.Sprintf("; fit %s %%", fixed(m.FitPercent, 0))
+	}
+	return text
 }
 
 func cardPhasing(p *page, d *debrief.Debrief) {

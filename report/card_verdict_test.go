@@ -105,3 +105,20 @@ func TestManyFlagsLeaveRoomForOtherReasons(t *testing.T) {
 		t.Error("a stop comes after a caution")
 	}
 }
+
+// A model that attitude and rate share is given once.
+func TestSharedModelIsGivenOnce(t *testing.T) {
+	d := syntheticDebrief()
+	model := d.Responses[0].Model
+	d.Responses[1].Model = model
+	text := sectionText(t, d, "Stick to answer")
+	if strings.Count(text, model.Form) != 1 || !strings.Contains(text, "model of stick to roll rate and attitude: first-order") {
+		t.Errorf("the model is not given once: %s", text)
+	}
+	other := *model
+	other.FitPercent = 50
+	d.Responses[1].Model = &other
+	if text := sectionText(t, d, "Stick to answer"); strings.Count(text, model.Form) != 2 {
+		t.Errorf("of two models one is missing: %s", text)
+	}
+}
