@@ -56,6 +56,7 @@ func flightFigure(d *debrief.Debrief, widthPt float64) *drawing {
 		p := panel{f: f, x: all.x, y: y, w: width, h: stripPt, xs: all.xs, ys: s.scaleIn(flown)}
 		p.frame(3)
 		p.curve(tracePen(), s.runs)
+		p.readings(s.runs)
 		p.stripName(s.name, s.unit)
 		if s.name == "wind" {
 			windClasses(d, p)
@@ -87,8 +88,8 @@ func (s strip) scaleIn(flown flight.Span) scale {
 		low, high = reach(s.runs)
 	}
 	if s.fromZero {
-		low = min(low, 0)
-		high += 0.3 * (high - low) // room for the class of air
+		// Zero is its lower end, and above it is room for the class of air.
+		return scale{lo: 0, hi: roundScale(0, max(s.least, 1.3*high), 0).hi}
 	}
 	if s.unit == "%" {
 		return travelScale(low, high, s.least)
@@ -155,6 +156,23 @@ func flagShades(d *debrief.Debrief, p panel) {
 		first, last, atX, endX = i, i, x, x+10
 	}
 	write()
+}
+
+// readings marks each point where there are few: what was read off by hand now and then
+// must not look like a trace.
+func (p panel) readings(runs [][]point) {
+	const few = 30
+	n := 0
+	for _, run := range runs {
+		n += len(run)
+	}
+	for _, run := range runs {
+		for _, q := range run {
+			if n <= few {
+				p.f.dot(p.atX(q.x), p.atY(q.y), 1.2)
+			}
+		}
+	}
 }
 
 // windClasses writes the class of air over each phase, where it fits.

@@ -36,7 +36,7 @@ func responseFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *draw
 	} {
 		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: s.high, xs: xs, ys: valueScale(r, s.value, s.sd, s.least)}
 		if s.sd == nil {
-			p.ys = scale{hi: 1}
+			p.ys = scale{hi: 1, step: 0.5}
 		}
 		p.frame(5)
 		p.responseCurve(r.FrequencyRadS, s.value, s.sd)
@@ -169,7 +169,7 @@ func drawMarks(f *drawing, marks []mark, p panel) {
 		if a == endAnchor {
 			left = textX - room + 1
 		}
-		f.box(1, left, row(i)+0.5, room, smallPt+1.2)
+		f.box(1, left, row(i)+0.5, room, smallPt+0.8)
 		f.label(textX, row(i)+smallPt, smallPt, a, text)
 	}
 }

@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"encoding/xml"
 	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -99,6 +102,32 @@ func balanced(t *testing.T, text string) {
 		} else if err != nil {
 			t.Fatalf("body: %v", err)
 		}
+	}
+}
+
+// A browser opens the page without a word on its console, its policy against loading
+// anything in force.
+func TestHTMLInBrowser(t *testing.T) {
+	browser, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed")
+	}
+	path := filepath.Join(t.TempDir(), "card.html")
+	if err := os.WriteFile(path, []byte(htmlCard(t, hostileDebrief(evilText))), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var dom, log bytes.Buffer
+	cmd := exec.CommandContext(t.Context(), browser, "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+t.TempDir(),
+		"--disable-background-networking", "--host-resolver-rules=MAP * ~NOTFOUND", "--enable-logging=stderr", "--dump-dom", "file://"+path)
+	cmd.Stdout, cmd.Stderr = &dom, &log
+	if err := cmd.Run(); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(dom.String(), "Verdict: STOP") || strings.Count(dom.String(), "<svg") < 3 {
+		t.Error("the page was not built")
+	}
+	if strings.Contains(log.String(), "CONSOLE") {
+		t.Errorf("the browser complains: %s", log.String())
 	}
 }
 

@@ -213,7 +213,8 @@ func (s *sheet) list(blocks []block, sizePt float64) {
 	lines := s.flow(blocks, left)
 	for len(lines) > 0 {
 		fits := int((s.bottom() - s.y) / left.leadPt())
-		if fits < 3 && s.y > marginPt {
+		// A few lines at the foot would tear points apart.
+		if s.y > marginPt && (fits < 3 || fits < 7 && len(lines) > 2*fits) {
 			s.newPage()
 			continue
 		}
