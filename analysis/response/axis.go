@@ -78,6 +78,9 @@ func (a *analyser) axis(j job) *measured {
 	if m.leads == nil {
 		a.closed(m, g)
 	}
+	for i := range m.results {
+		m.results[i].Apart = m.apart
+	}
 	m.toAttitude, m.toRate, m.lags = att, rate, lags
 	return m
 }

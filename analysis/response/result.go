@@ -71,6 +71,9 @@ type Result struct {
 	// ResidualCorrelation is the largest autocorrelation of what the predictor behind the
 	// response leaves unexplained; near 0 where that is white, as it must be.
 	ResidualCorrelation float64
+	// Apart is by how much, relative and rms, the response by the predictor and that by
+	// averaged spectra differ where the coherence is high.
+	Apart float64
 
 	// Coupling is off-axis over on-axis gain at 2 rad/s.
 	Coupling *flight.Estimate
