@@ -74,6 +74,7 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 		r.Whole.Turbulence, r.Whole.LengthM = r.Phases[0].Turbulence, r.Phases[0].LengthM
 	}
 	r.Classes = classTable(h, s.main, r.Phases)
+	r.Minutes = minutes(h, th, r.Phases)
 	err := f.answers(ctx, th, span, around)
 	return r, err
 }

@@ -2,6 +2,9 @@ package wind
 
 import (
 	"math"
+	"math/cmplx"
+
+	"gonum.org/v1/gonum/mat"
 
 	"hopcard/flight"
 )
@@ -81,6 +84,9 @@ func (h *heldAnswer) answer(in int, band [2]float64, noiseShare float64) (attitu
 			place = i
 		}
 	}
+	if h.best.rings(band) {
+		return nil, nil
+	}
 	estimate := func(derivative int) *flight.Estimate {
 		v := h.best.rms(h.best.p, place, band, derivative)
 		variance := h.best.variance(place, band, derivative)
@@ -95,6 +101,34 @@ func (h *heldAnswer) answer(in int, band [2]float64, noiseShare float64) (attitu
 		return &flight.Estimate{Value: v, Low: v - half, High: (v + half) / (1 - noiseShare)}
 	}
 	return estimate(0), estimate(1)
+}
+
+// rings reports whether a mode of the fit lies in the band that dies out or grows so slowly
+// that the record resolves its peak by few frequencies only. That peak is then most of the
+// answer, one record tells its height badly, and low ones would pass for certain. Whether
+// there is one does not depend on how high it came out.
+func (f *fraction) rings(band [2]float64) bool {
+	const frequencies = 8
+	resolved := frequencies * (fractionHighRadS - fractionLowRadS) / (float64(f.n) / 2)
+	n := f.order
+	companion := mat.NewDense(n, n, nil)
+	for j := range n {
+		companion.Set(j, n-1, -f.p[j])
+		if j > 0 {
+			companion.Set(j, j-1, 1)
+		}
+	}
+	var eigen mat.Eigen
+	if !eigen.Factorize(companion, mat.EigenNone) {
+		return true
+	}
+	for _, root := range eigen.Values(nil) {
+		omega := cmplx.Abs(root) * fractionUnitRadS
+		if omega > band[0] && omega < band[1] && math.Abs(real(root))*fractionUnitRadS < resolved {
+			return true
+		}
+	}
+	return false
 }
 
 // rms returns the root of the mean of |(j omega)^derivative H|^2 over the band, weighted

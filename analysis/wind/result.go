@@ -102,6 +102,9 @@ type Result struct {
 	Events []Events
 	// Classes is the table of the hop by class of air: wind, motion, stick work.
 	Classes []ClassRow
+	// Minutes sets motion against the spread of the wind in blocks of 20 s, in time order;
+	// empty where the wind has no clock common with the hop.
+	Minutes []Minute
 	// Activity is motion and stick work of the whole flight where no wind was measured, or
 	// not on the hop's clock: lively sticks and attitudes hint at rough air, but a
 	// lively pilot looks alike. It is no wind and has no class.

@@ -79,6 +79,12 @@ func TestSensitivityOfSimulatedHops(t *testing.T) {
 				t.Errorf("bar %v %s %v: %.3g (%.3g to %.3g), truth %.3g", bar, g.Axis, g.BandRadS, e.Value, e.Low, e.High, truth)
 			}
 		}
+		// The bare head's slow mode, which hardly grows, lies in the lowest band.
+		for _, g := range r.Gusts[:2] {
+			if !bar && g.RadPerMS != nil {
+				t.Errorf("%s %v: %+v beside a mode the record does not resolve", g.Axis, g.BandRadS, *g.RadPerMS)
+			}
+		}
 		// The pilot flies against the gusts: taken for the aircraft's own answer, what is
 		// seen of the bare head's lowest band is far too small.
 		if p := r.Gusts[1].PilotInLoopRadPerMS; !bar && (p == nil || p.Value > 0.3*bandTruth(f, flight.PitchAxis, r.Gusts[1].BandRadS)) {
