@@ -28,17 +28,28 @@ func dampingMark(e flight.Estimate) (rune, pen) {
 
 // dampingAxes lists the axes whose damping belongs under a set of strips.
 func (v *hopView) dampingAxes() []flight.Axis {
-	if v.desk.current == nil {
-		return nil
-	}
 	var axes []flight.Axis
-	for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
-		shown := v.set == bothSet || v.set == rollSet && a == flight.RollAxis || v.set == pitchSet && a == flight.PitchAxis
-		if shown && len(dampingOf(v.desk.current.d.Stability.Damping, a)) > 0 {
-			axes = append(axes, a)
-		}
+	if len(v.damped.roll) > 0 && (v.set == bothSet || v.set == rollSet) {
+		axes = append(axes, flight.RollAxis)
+	}
+	if len(v.damped.pitch) > 0 && (v.set == bothSet || v.set == pitchSet) {
+		axes = append(axes, flight.PitchAxis)
 	}
 	return axes
+}
+
+// damped is the damping of the hop on show by axis, sorted out once for each hop.
+type damped struct{ roll, pitch []stability.DampingPoint }
+
+func newDamped(all []stability.DampingPoint) damped {
+	return damped{dampingOf(all, flight.RollAxis), dampingOf(all, flight.PitchAxis)}
+}
+
+func (d *damped) of(a flight.Axis) []stability.DampingPoint {
+	if a == flight.PitchAxis {
+		return d.pitch
+	}
+	return d.roll
 }
 
 func dampingOf(all []stability.DampingPoint, a flight.Axis) []stability.DampingPoint {
@@ -60,7 +71,7 @@ func (v *hopView) drawDamping(p *paper, y int, a flight.Axis) {
 	p.text(1, y, "damping "+string(a), faint)
 	p.set(gutterWidth-1, y, '┤', faint)
 	worst := map[int]float64{}
-	for _, dp := range dampingOf(v.desk.current.d.Stability.Damping, a) {
+	for _, dp := range v.damped.of(a) {
 		x0, x1, ok := v.columns(flight.Span{FromS: dp.TimeS - dampingHalfS, ToS: dp.TimeS + dampingHalfS})
 		if !ok {
 			continue
@@ -82,7 +93,7 @@ func (v *hopView) drawDamping(p *paper, y int, a flight.Axis) {
 
 // dampingReading is the damping of an axis at the cursor.
 func (v *hopView) dampingReading(a flight.Axis) string {
-	for _, dp := range dampingOf(v.desk.current.d.Stability.Damping, a) {
+	for _, dp := range v.damped.of(a) {
 		if v.cursor >= dp.TimeS-dampingHalfS && v.cursor < dp.TimeS+dampingHalfS {
 			s := fmt.Sprintf("damping %s %+.2f", a, dp.Ratio.Value)
 			if dp.Ratio.HasInterval() {

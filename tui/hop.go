@@ -22,8 +22,9 @@ type hopView struct {
 	ref     float64     // second cursor, NaN if not set
 	set     stripSet
 	chosen  []flight.Quantity // the user's own set
-	overlay bool              // traces of one dimension lie over each other
-	fitted  bool              // scales fit the window, not the hop
+	damped  damped
+	overlay bool // traces of one dimension lie over each other
+	fitted  bool // scales fit the window, not the hop
 	grip    drag
 	marking
 
@@ -102,10 +103,11 @@ func (v *hopView) FullHelp() [][]key.Binding {
 // reset shows another hop from its start to its end.
 func (v *hopView) reset() {
 	v.base, v.ref, v.grip, v.entry = nil, math.NaN(), drag{}, prompt{}
-	v.whole = flight.Span{}
+	v.whole, v.damped = flight.Span{}, damped{}
 	if v.desk.current == nil {
 		return
 	}
+	v.damped = newDamped(v.desk.current.d.Stability.Damping)
 	first := true
 	for _, t := range v.desk.current.tracks {
 		s := flight.Span{FromS: t.timeS[0], ToS: t.timeS[len(t.timeS)-1]}
@@ -282,18 +284,21 @@ func (v *hopView) mouse(msg tea.MouseMsg) {
 
 // perCell is the time one column of cells covers.
 func (v *hopView) perCell() float64 {
-	return v.window.LengthS() / float64(max(v.layout().plotW, 1))
+	return v.window.LengthS() / float64(v.plotWidth())
 }
+
+// plotWidth is the width of the strips, in cells.
+func (v *hopView) plotWidth() int { return max(v.w-gutterWidth-1, 1) }
 
 // timeAt is the time in the middle of a column of cells.
 func (v *hopView) timeAt(x int) float64 {
-	return v.window.FromS + (float64(x-v.layout().plotX)+0.5)*v.perCell()
+	return v.window.FromS + (float64(x-gutterWidth)+0.5)*v.perCell()
 }
 
 // columnOf is the column of cells that tS falls into, possibly outside the plot.
 func (v *hopView) columnOf(tS float64) int {
 	c := math.Floor((tS - v.window.FromS) / v.perCell())
-	return v.layout().plotX + int(min(max(c, -1e6), 1e6))
+	return gutterWidth + int(min(max(c, -1e6), 1e6))
 }
 
 func (v *hopView) inHop(tS float64) float64 { return min(max(tS, v.whole.FromS), v.whole.ToS) }

@@ -34,9 +34,9 @@ type box struct {
 	y, h int
 }
 
-// layout spreads the strips over the height. It is cheap and asked for often.
+// layout spreads the strips over the height.
 func (v *hopView) layout() layout {
-	l := layout{plotX: gutterWidth, plotW: max(v.w-gutterWidth-1, 1)}
+	l := layout{plotX: gutterWidth, plotW: v.plotWidth()}
 	l.words = v.h - 2
 	l.axis, l.flags, l.segments = l.words-1, l.words-2, l.words-3
 	const top = 2
