@@ -286,7 +286,35 @@ func (t *trace) measure(lo, hi int) (growth, bool) {
 	if t.stick == nil && (len(w) < fewestBlind || math.Exp(g.sigma.Value*g.span.LengthS()) < foldBlind) {
 		return growth{}, false
 	}
-	return g, g.sigma.Low > 0
+	ok := g.sigma.Low > 0
+	g.sigma = t.disturbed(g.sigma, w)
+	return g, ok
+}
+
+// disturbed opens the interval of a growth rate for what gusts and the pilot's other work add
+// to each swing. They come at the oscillation's own frequency, so that the residuals of a
+// few swings do not show all of it: on a peak of size a, other motion of size u and any phase
+// adds u/sqrt(2) (rms) in phase, u/(sqrt(2) a) to its logarithm, which the line carries into
+// its slope.
+func (t *trace) disturbed(e flight.Estimate, w []swing) flight.Estimate {
+	n := float64(len(w))
+	var mean, sxx, sum float64
+	for _, s := range w {
+		mean += s.peakS / n
+	}
+	for _, s := range w {
+		sxx += (s.peakS - mean) * (s.peakS - mean)
+	}
+	for _, s := range w {
+		d := (s.peakS - mean) / sxx * t.usual / math.Abs(s.peak)
+		sum += d * d
+	}
+	more := 1.96 * math.Sqrt(sum/2)
+	return flight.Estimate{
+		Value: e.Value,
+		Low:   e.Value - math.Hypot(e.Value-e.Low, more),
+		High:  e.Value + math.Hypot(e.High-e.Value, more),
+	}
 }
 
 // fit returns rate of growth, frequency and span of consecutive swings.

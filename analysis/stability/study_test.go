@@ -178,8 +178,12 @@ func TestStudyUnstable(t *testing.T) {
 		fmt.Sscan(os.Getenv("HOPS"), &with)
 		without = with / 2
 	}
+	first := uint64(1)
+	if os.Getenv("SEED") != "" {
+		fmt.Sscan(os.Getenv("SEED"), &first)
+	}
 	var n tally
-	for seed := uint64(1); n.hops < with+without; seed++ {
+	for seed := first; n.hops < with+without; seed++ {
 		f := simulate.Fly(draw(seed, n.hops < with))
 		if !sane(f) {
 			continue
