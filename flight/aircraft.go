@@ -21,6 +21,7 @@ type Aircraft struct {
 	RotorTurns     string          `toml:"rotor_turns"`
 	Limits         Limits          `toml:"limits"`
 	WindClass      WindClass       `toml:"wind_class"`
+	Anemometer     Anemometer      `toml:"anemometer"`
 	Configurations []Configuration `toml:"configuration"`
 }
 
@@ -84,6 +85,13 @@ type WindClass struct {
 	CalmMeanMS float64 `toml:"calm_mean_m_s"`
 	// GustySpreadMS: from this gust spread (3 s gust less 3 s lull) on the air is gusty.
 	GustySpreadMS float64 `toml:"gusty_spread_m_s"`
+}
+
+// Anemometer is the instrument beside the field. Zero fields are unknown.
+type Anemometer struct {
+	// DistanceConstantM is the length of wind in which it follows a change to 63 %, as
+	// its maker gives it: 2 to 5 m for usual cups and vanes (WMO-No. 8, part I, 5.2).
+	DistanceConstantM float64 `toml:"distance_constant_m"`
 }
 
 // DefaultWindClass: a mean below 2 m/s is felt on the face at most (Beaufort 2 starts at

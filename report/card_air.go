@@ -17,11 +17,14 @@ func cardGusts(p *page, d *debrief.Debrief) {
 	if rows := gustRows(d.Wind.Gusts); len(rows) > 1 {
 		p.table(rows)
 		p.blank()
-		p.paragraph("Attitude in deg per m/s of gust, head gusts for pitch, gusts from the right for roll. Stick held: the aircraft alone, sticks and gusts taken apart. With pilot: what the two make of it together.")
+		p.paragraph("Attitude in deg per m/s of gust, head gusts for pitch, gusts from the right for roll. Stick held: the aircraft alone, sticks and gusts taken apart. Single input: sticks left out, what pilot and aircraft make of it together; taken for the aircraft's own answer it is biased, because the pilot flies against the gust.")
 	} else {
 		p.paragraph("No answer to gusts was measured.")
 	}
 	p.blank()
+	if d.Wind.LeadS > wind.AwayS { // not if it is NaN
+		p.bullet(fmt.Sprintf("the aircraft answers %s s after the anemometer: the anemometer stands away from it", fixed(d.Wind.LeadS, 1)))
+	}
 	for _, g := range onePerAxis(d.Wind.Gusts) {
 		text := fmt.Sprintf("%s: mean answer to %d gusts: peak %s per m/s", g.Axis, g.Events, withInterval(g.PeakRadPerMS, degPerRad, "deg"))
 		if g.TimeToPeakS != nil {
@@ -41,7 +44,7 @@ func cardGusts(p *page, d *debrief.Debrief) {
 }
 
 func gustRows(gusts []wind.Gust) [][]string {
-	rows := [][]string{{"axis", "band, rad/s", "stick held", "with pilot", "partial coherence"}}
+	rows := [][]string{{"axis", "band, rad/s", "stick held", "single input (biased)", "partial coherence"}}
 	for _, g := range gusts {
 		if g.RadPerMS == nil && g.PilotInLoopRadPerMS == nil {
 			continue

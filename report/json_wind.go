@@ -9,7 +9,7 @@ type windJSON struct {
 	Phases  []phaseJSON `json:"phases"`
 	Whole   *phaseJSON  `json:"whole,omitempty"`
 	OnBoard bool        `json:"on_board_estimate"`
-	LeadS   *float64    `json:"mast_leads_by_s,omitempty"`
+	AfterS  *float64    `json:"answers_after_gust_s,omitempty"`
 	Classes []classJSON `json:"classes"`
 }
 
@@ -78,7 +78,7 @@ func classesOf(rows []wind.ClassRow) []classJSON {
 }
 
 func windOf(w *wind.Result) windJSON {
-	out := windJSON{Phases: []phaseJSON{}, OnBoard: w.OnBoard, LeadS: number(w.LeadS), Classes: classesOf(w.Classes)}
+	out := windJSON{Phases: []phaseJSON{}, OnBoard: w.OnBoard, AfterS: number(w.LeadS), Classes: classesOf(w.Classes)}
 	if w.Whole != nil {
 		whole := phaseOf(w.Whole)
 		out.Whole = &whole

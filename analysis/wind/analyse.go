@@ -16,7 +16,9 @@ type Settings struct {
 	// DistanceConstantM is the length of wind in which the anemometer follows a change
 	// to 63 %, in metres; 0 if unknown: fitted turbulence and answers to gusts are
 	// then those to the anemometer's readings, and above (mean wind)/(distance constant)
-	// in rad/s, about 2 rad/s for a usual cup, answers come out high.
+	// in rad/s, about 2 rad/s for a usual cup, answers come out high: the low ends of
+	// their intervals allow for a cup of 4 m. Give a small one for an anemometer without
+	// moving parts.
 	DistanceConstantM float64
 }
 

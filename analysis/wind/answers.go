@@ -54,8 +54,8 @@ func (f finder) cup(mean float64, set Settings) {
 	for _, g := range f.r.Gusts {
 		if set.DistanceConstantM == 0 && g.RadPerMS != nil && g.BandRadS[1] > mean/usualM {
 			f.add(flight.CodeNotMeasurable, flight.Note, flight.Span{},
-				fmt.Sprintf("the anemometer's distance constant is not known: if it is the usual %.0f m, answers to gusts above %.1f rad/s are given too high", usualM, mean/usualM),
-				"take them as upper ends, unless the anemometer has no moving parts")
+				fmt.Sprintf("the anemometer's distance constant is not known: if it is the usual %.0f m, answers to gusts above %.1f rad/s are given too high; their low ends allow for %.0f m", usualM, mean/usualM, slowCupM),
+				"state distance_constant_m in aircraft.toml, a small one if the anemometer has no moving parts")
 			return
 		}
 	}
@@ -63,7 +63,7 @@ func (f finder) cup(mean float64, set Settings) {
 
 // events averages the answers to single gusts and copies the numbers to the bands.
 func (f finder) events(a answers) {
-	if f.r.LeadS > awayS && !anyHeld(f.r.Gusts) { // not if it is NaN
+	if f.r.LeadS > AwayS && !anyHeld(f.r.Gusts) { // not if it is NaN
 		shift := int(math.Round(f.r.LeadS / a.g.stepS))
 		for _, in := range [2]int{headGust, crossGust} {
 			a.x[in] = later(a.x[in], shift)

@@ -8,9 +8,9 @@ import (
 )
 
 const (
-	// awayS is the lead above which the anemometer stands away from the aircraft; below
+	// AwayS is the lead above which the anemometer stands away from the aircraft; below
 	// it the aircraft's own following may be all there is.
-	awayS = 2.0
+	AwayS = 2.0
 	// leadStandsOut is how many times the mean square of the answer its peak must reach.
 	// Of unrelated records the largest of some sixty independent places stays below.
 	leadStandsOut = 8

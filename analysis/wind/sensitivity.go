@@ -20,6 +20,8 @@ const (
 	// stick held is solved: gusts faster than half the rate fold down and pass for slow
 	// ones that the aircraft did not answer.
 	slowestAnswerS = 0.34
+	// slowCupM is the distance constant of a slow but usual cup.
+	slowCupM = 4.0
 	// leastCoherence, of the gust with what the sticks leave of the attitude, below
 	// which a band is withheld.
 	leastCoherence = 0.2
@@ -46,8 +48,10 @@ type answers struct {
 	g     grid
 	x     [answerChannels][]float64
 	windS float64 // step of the wind readings
-	lagS  float64 // of the anemometer, if known
-	stick bool    // both sticks were logged on a clock that can be timed
+	lagS  float64 // of the anemometer, 0 if unknown
+	// meanMS is the mean wind, 0 in air too light to carry gusts past.
+	meanMS float64
+	stick  bool // both sticks were logged on a clock that can be timed
 }
 
 // gather puts gusts against the nose, sticks and attitudes on one grid over span. ok is
@@ -66,7 +70,7 @@ func gather(h *flight.Hop, th thinned, span flight.Span, around surroundings) (a
 	a.g = newGrid(span, answerStepS)
 	a.windS = s.stepS
 	if mean, _ := meanSD(s.speed); mean > 0.5 {
-		a.lagS = around.set.DistanceConstantM / mean
+		a.lagS, a.meanMS = around.set.DistanceConstantM/mean, mean
 	}
 	heading := around.heading()
 	head, cross := make([]float64, len(s.t)), make([]float64, len(s.t))
@@ -158,7 +162,7 @@ func (a answers) sensitivity(ctx context.Context) (own, other []Gust, lead float
 	lead = leadS(long)
 	used := 0.0
 	near := held[rollOut].explains() || held[pitchOut].explains()
-	if lead > awayS && !near {
+	if lead > AwayS && !near {
 		used = lead
 		if long, err = a.spectra(ctx, longWindowS, used); err != nil {
 			return nil, nil, lead, err
@@ -233,8 +237,22 @@ func (a answers) band(sp *spectrum.Spectra, axis flight.Axis, band [2]float64, i
 	g.PartialCoherence = a.summarise(sp.Solve(in, out, side, lonStick, latStick), band).coherence
 	if held.explains() {
 		g.RadPerMS, g.RateRadSPerMS = held.answer(in, band, a.noiseShare(sp, in, band))
+		for _, e := range []*flight.Estimate{g.RadPerMS, g.RateRadSPerMS} {
+			if e != nil {
+				e.Low *= a.slowest(band[1])
+			}
+		}
 	}
 	return g
+}
+
+// slowest returns what the slowest usual anemometer passes at omegaRadS where its distance
+// constant is not known, 1 where it is: the gusts were at most so much larger than logged.
+func (a answers) slowest(omegaRadS float64) float64 {
+	if a.lagS > 0 || a.meanMS == 0 {
+		return 1
+	}
+	return 1 / math.Hypot(1, omegaRadS*slowCupM/a.meanMS)
 }
 
 // noiseShare bounds how much of the gust's power in the band is noise of the anemometer:

@@ -131,7 +131,14 @@ func TestSensitivityNeeds(t *testing.T) {
 // not touch where the truth is well apart.
 func TestHeavyAgainstLightBar(t *testing.T) {
 	light, heavy := gustyHopBar(4, 0.7, 0, 0), gustyHopBar(4, 3, 0, 0)
-	a, b := analyse(t, light.Hop(), light.Truth.Flight), analyse(t, heavy.Hop(), heavy.Truth.Flight)
+	sonic := func(f *simulate.Flight) Result {
+		r, err := Analyse(context.Background(), f.Hop(), f.Truth.Flight, Settings{DistanceConstantM: 0.01})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	a, b := sonic(light), sonic(heavy)
 	apart := 0
 	for i, g := range a.Gusts {
 		trueA, trueB := bandTruth(light, g.Axis, g.BandRadS), bandTruth(heavy, g.Axis, g.BandRadS)
@@ -195,6 +202,9 @@ func TestCupBesideAircraft(t *testing.T) {
 		truth := bandTruth(f, g.Axis, g.BandRadS)
 		t.Logf("%s: %.3f of the truth, %.3f without", g.Axis, g.RadPerMS.Value/truth, o.Value/truth)
 		closeTo(t, "with the distance constant", g.RadPerMS.Value/truth, 1, 0.1)
+		if o.Low > truth || o.High < truth {
+			t.Errorf("%s without it %.3g to %.3g, truth %.3g", g.Axis, o.Low, o.High, truth)
+		}
 		if o.Value < g.RadPerMS.Value*1.1 {
 			t.Errorf("%s without it %.3f of the truth, want clearly more", g.Axis, o.Value/truth)
 		}
