@@ -202,11 +202,12 @@ func (r ridge) after(i int) ridge {
 }
 
 // clear returns how much of the log frequency a straight line over time explains (R squared;
-// all of it in a logarithmic sweep), or 0 if r is no sweep: too few cycles, less than threefold
+// all of it in a logarithmic sweep), or 0 if r is no sweep: too few cycles, less than fivefold
 // between the ends, or too uneven in size. Doublets and fights with the aircraft swell and
-// fade by more than a third of themselves in two seconds, sweeps by a fifth.
+// fade by more than a third of themselves in two seconds, sweeps by a fifth. A growth taken
+// for a sweep would be hidden, so that a narrow sweep is rather left unnamed.
 func (m *ridgeMap) clear(r ridge, dir int) float64 {
-	const leastR2, leastFold, mostUnlike, mostRough, leastCycles = 0.85, 3, 6, 0.33, 11
+	const leastR2, leastFold, mostUnlike, mostRough, leastCycles = 0.85, 5, 6, 0.33, 14
 	n := len(r.bin)
 	if float64(dir*(r.bin[n-1]-r.bin[0])) < perOctave*math.Log2(leastFold) || r.cycles() < leastCycles || r.rough() > mostRough {
 		return 0

@@ -64,7 +64,7 @@ func (s *stickTrace) strokes(body flight.Span, least float64) []stroke {
 }
 
 // sweeps returns the spans along which the frequency of the stick rises (or falls) steadily
-// at least threefold while its size stays within a factor of six.
+// at least fivefold while its size stays within a factor of six.
 func (s *stickTrace) sweeps(body flight.Span) []flight.Span {
 	const mostTries = 8
 	if body.LengthS() < shortestSweepS {
