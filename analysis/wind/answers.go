@@ -43,8 +43,20 @@ func (f finder) answers(ctx context.Context, th thinned, span flight.Span, aroun
 		}
 		f.withheld("sticks and logged gusts leave too much of the motion unexplained, so gusts that were not logged moved the aircraft ("+where+"); with the pilot in the loop the answer is given up to the high end that the coherence allows",
 			"put the anemometer nearer to the aircraft")
+	default:
+		f.bandsWithheld()
 	}
 	return nil
+}
+
+// bandsWithheld names the bands of answers that are given in others.
+func (f finder) bandsWithheld() {
+	for _, g := range f.r.Gusts {
+		if g.RadPerMS == nil {
+			f.withheld(fmt.Sprintf("%s at %.2g to %.2g rad/s: a mode there grows or dies out so slowly, or the answer scatters so much, that this record cannot tell it",
+				g.Axis, g.BandRadS[0], g.BandRadS[1]), "hover longer")
+		}
+	}
 }
 
 // cup warns where an anemometer of unknown distance constant may be too slow for the

@@ -85,6 +85,9 @@ func TestSensitivityOfSimulatedHops(t *testing.T) {
 				t.Errorf("%s %v: %+v beside a mode the record does not resolve", g.Axis, g.BandRadS, *g.RadPerMS)
 			}
 		}
+		if !bar && !hasFinding(r, flight.CodeNotMeasurable) {
+			t.Error("withheld without saying so")
+		}
 		// The pilot flies against the gusts: taken for the aircraft's own answer, what is
 		// seen of the bare head's lowest band is far too small.
 		if p := r.Gusts[1].PilotInLoopRadPerMS; !bar && (p == nil || p.Value > 0.3*bandTruth(f, flight.PitchAxis, r.Gusts[1].BandRadS)) {
