@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"context"
 	"encoding/xml"
 	"io"
 	"os"
@@ -10,6 +11,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -117,7 +119,9 @@ func TestHTMLInBrowser(t *testing.T) {
 		t.Fatal(err)
 	}
 	var dom, log bytes.Buffer
-	cmd := exec.CommandContext(t.Context(), browser, "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+t.TempDir(),
+	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
+	defer cancel()
+	cmd := exec.CommandContext(ctx, browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--user-data-dir="+t.TempDir(),
 		"--disable-background-networking", "--host-resolver-rules=MAP * ~NOTFOUND", "--enable-logging=stderr", "--dump-dom", "file://"+path)
 	cmd.Stdout, cmd.Stderr = &dom, &log
 	if err := cmd.Run(); err != nil {

@@ -1,10 +1,6 @@
 package report
 
-import (
-	"strings"
-
-	"codeberg.org/go-pdf/fpdf"
-)
+import "strings"
 
 // wrapWords splits at plain blanks only: others keep words together.
 func wrapWords(text string) []string {
@@ -208,36 +204,41 @@ func (s *sheet) list(blocks []block, sizePt float64) {
 		return
 	}
 	left := column{marginPt, (s.contentPt() - gutterPt) / 2, sizePt}
-	right := left
-	right.x += left.width + gutterPt
-	lines := s.flow(blocks, left)
-	for len(lines) > 0 {
+	for lines := s.flow(blocks, left); len(lines) > 0; {
 		fits := int((s.bottom() - s.y) / left.leadPt())
 		// A few lines at the foot would tear points apart.
 		if s.y > marginPt && (fits < 3 || fits < 7 && len(lines) > 2*fits) {
 			s.newPage()
 			continue
 		}
-		here, half := len(lines), 0
-		if here <= 2*fits {
-			half = balance(lines, fits)
-		} else {
-			half = upTo(lines, fits)
-			here = half + upTo(lines[half:], fits)
-		}
-		top := s.y
-		for _, l := range lines[:half] {
-			s.put(l, left)
-		}
-		end := s.y
-		s.y = top
-		for _, l := range lines[half:here] {
-			s.put(l, right)
-		}
-		s.y = max(end, s.y)
-		lines = lines[here:]
+		lines = s.twoColumns(lines, left, fits)
 	}
 	s.y += 3
+}
+
+// twoColumns sets as many lines as two columns of most lines hold, the left one given,
+// and returns the rest.
+func (s *sheet) twoColumns(lines []textLine, left column, most int) []textLine {
+	here, half := len(lines), 0
+	if here <= 2*most {
+		half = balance(lines, most)
+	} else {
+		half = upTo(lines, most)
+		here = half + upTo(lines[half:], most)
+	}
+	right := left
+	right.x += left.width + gutterPt
+	top := s.y
+	for _, l := range lines[:half] {
+		s.put(l, left)
+	}
+	end := s.y
+	s.y = top
+	for _, l := range lines[half:here] {
+		s.put(l, right)
+	}
+	s.y = max(end, s.y)
+	return lines[here:]
 }
 
 // upTo is how many of the lines go into a column that holds most: as many as there is
@@ -314,142 +315,6 @@ func (s *sheet) beside(t tablePlan, top float64, blocks []block) int {
 	}
 	s.y = end + 2
 	return used
-}
-
-func (s *sheet) figureWidth(half bool) float64 {
-	if half {
-		return (s.contentPt() - gutterPt) / 2
-	}
-	return s.contentPt()
-}
-
-// figures draws figures one below the other, or two in a row if they are half as wide.
-func (s *sheet) figures(blocks []block) {
-	width := s.figureWidth(blocks[0].half)
-	var all []*drawing
-	for _, b := range blocks {
-		if f := b.draw(width); f != nil {
-			all = append(all, f)
-		}
-	}
-	for len(all) > 0 {
-		row := all[:1]
-		if blocks[0].half && len(all) > 1 {
-			row = all[:2]
-		}
-		high := 0.0
-		for _, f := range row {
-			high = max(high, s.drawingHigh(f))
-		}
-		s.need(high)
-		for i, f := range row {
-			s.drawing(f, marginPt+float64(i)*(width+gutterPt), s.y)
-		}
-		s.y += high
-		if blocks[0].half && len(row) == 1 {
-			s.gap = gap{page: s.doc.PageNo(), top: s.y - high, bottom: s.y}
-		}
-		all = all[len(row):]
-	}
-}
-
-// gap is the empty place to the right of a single figure of half the width.
-type gap struct {
-	page        int
-	top, bottom float64
-}
-
-// inGap sets a small section into the gap that the figure just set has left, if it fits.
-// It reports whether it did.
-func (s *sheet) inGap(part section) bool {
-	g := s.gap
-	s.gap = gap{}
-	const headPt = 22.0
-	if g.page != s.doc.PageNo() || s.y-g.bottom > 4 || len(part.blocks) == 0 || part.blocks[0].kind != tableBlock {
-		return false
-	}
-	half := s.figureWidth(true)
-	t, c := s.table(part.blocks[0].rows), column{marginPt + half + gutterPt, half, finePt}
-	for _, b := range part.blocks[1:] {
-		if b.kind != bulletBlock && b.kind != paragraphBlock {
-			return false
-		}
-	}
-	lines := s.flow(part.blocks[1:], c)
-	if t.width > half || headPt+t.high+float64(len(lines))*c.leadPt() > g.bottom-g.top {
-		return false
-	}
-	end := s.y
-	s.y = g.top
-	s.headingAt(part.heading, c.x, half)
-	t.x = half + gutterPt
-	s.drawTable(t)
-	for _, l := range lines {
-		s.put(l, c)
-	}
-	s.y = end
-	return true
-}
-
-const captionPt = 6.4
-
-// drawingHigh is how much room a figure needs with its title and caption.
-func (s *sheet) drawingHigh(f *drawing) float64 {
-	s.font(captionPt, false)
-	lines := 0
-	if f.caption != "" {
-		lines = len(s.lines(f.caption, f.widthPt))
-	}
-	return 11 + f.highPt + float64(lines)*captionPt*leadPart + 4
-}
-
-func (s *sheet) drawing(f *drawing, x, y float64) {
-	s.font(textPt+1, true)
-	s.doc.Text(x, y+8, s.fit(s.clean(f.title), f.widthPt))
-	y += 11
-	for _, sh := range f.shapes {
-		s.shape(sh, x, y)
-	}
-	y += f.highPt
-	if f.caption == "" {
-		return
-	}
-	s.font(captionPt, false)
-	for _, l := range s.lines(f.caption, f.widthPt) {
-		y += captionPt * leadPart
-		s.doc.Text(x, y, l)
-	}
-}
-
-func (s *sheet) shape(sh shape, x, y float64) {
-	if sh.text != "" {
-		s.font(sh.sizePt, sh.bold)
-		text := s.clean(sh.text)
-		at := point{x + sh.points[0].x, y + sh.points[0].y}
-		switch width := s.doc.GetStringWidth(text); sh.anchor {
-		case middleAnchor:
-			at.x -= width / 2
-		case endAnchor:
-			at.x -= width
-		}
-		s.doc.Text(at.x, at.y, text)
-		return
-	}
-	points := make([]point, len(sh.points))
-	for i, p := range sh.points {
-		points[i] = point{x + p.x, y + p.y}
-	}
-	if !sh.filled {
-		s.line(sh.pen, points...)
-		return
-	}
-	grey := int(255*sh.grey + 0.5)
-	s.doc.SetFillColor(grey, grey, grey)
-	corners := make([]fpdf.PointType, len(points))
-	for i, p := range points {
-		corners[i] = fpdf.PointType{X: p.x, Y: p.y}
-	}
-	s.doc.Polygon(corners, "F")
 }
 
 // signatures leaves room for remarks, at least three lines and what is left of the page,
