@@ -102,6 +102,9 @@ func airCharts(o *opened, w int, speed speedUnit) []line {
 	for i := range r.Events {
 		add(eventChart(&r.Events[i], cw, speed))
 	}
+	for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+		add(activityChart(r.Minutes, a, cw, speed))
+	}
 	return sideBySide(ps, w)
 }
 
@@ -184,4 +187,31 @@ func motionCells(r *wind.ClassRow, a flight.Axis) []string {
 		}
 	}
 	return out
+}
+
+// activityChart draws motion in an axis against the spread of the wind, a letter for
+// each block of time: its class of air.
+func activityChart(ms []wind.Minute, a flight.Axis, w int, speed speedUnit) *paper {
+	var xs, ys []float64
+	for _, m := range ms {
+		rms := m.RollRMS
+		if a == flight.PitchAxis {
+			rms = m.PitchRMS
+		}
+		xs, ys = append(xs, m.SDMS*speed.scale), append(ys, rms*degPerRad)
+	}
+	if boundsOf(xs).empty() || boundsOf(ys).empty() {
+		return nil
+	}
+	c := newChart(w, airChartHeight, fmt.Sprintf("%s activity, rms deg, against gusts", a),
+		axis{name: "sd of wind, " + speed.name + "; blocks of 20 s: c calm, s steady, g gusty", b: boundsOf(xs, []float64{0})}.round(speed.scale),
+		axis{b: boundsOf(ys, []float64{0})}.round(1))
+	for i := range xs {
+		r := '?'
+		if s := string(ms[i].Class); s != "" {
+			r = rune(s[0])
+		}
+		c.points(xs[i:i+1], ys[i:i+1], r, strong)
+	}
+	return c.p
 }

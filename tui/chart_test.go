@@ -100,6 +100,20 @@ func TestWindInKnots(t *testing.T) {
 	contains(t, m.View(), "3.50 m/s")
 }
 
+// Activity stands where its numbers say, with the letter of its class; an axis that was
+// not logged has no chart.
+func TestActivityChart(t *testing.T) {
+	ms := fakeDebrief("hop", 120, 10).Wind.Minutes
+	p := activityChart(ms, flight.RollAxis, 60, metresPerSecond())
+	text := strings.Join(chartRows(p)[1:airChartHeight-2], "\n")
+	if s, g := strings.Count(text, "s"), strings.Count(text, "g"); s != 2 || g != 2 {
+		t.Errorf("%d steady and %d gusty blocks, want 2 and 2:\n%s", s, g, text)
+	}
+	if activityChart(ms, flight.PitchAxis, 60, knots()) != nil {
+		t.Error("a chart of an axis that was not logged")
+	}
+}
+
 // Down goes to the next line that enter can follow, or moves the page; page down moves it
 // at once.
 func TestPageMoves(t *testing.T) {

@@ -195,6 +195,10 @@ func fakeDebrief(name string, lengthS, rateHz float64) *debrief.Debrief {
 	d.Wind.Events = []wind.Events{fakeEvents()}
 	d.Wind.Classes = fakeClasses()
 	d.Wind.LeadS = math.NaN()
+	for i := range 4 {
+		k := float64(i + 1)
+		d.Wind.Minutes = append(d.Wind.Minutes, wind.Minute{SDMS: 0.4 * k, Class: []wind.Class{wind.Steady, wind.Gusty}[i/2], RollRMS: 0.01 * k, PitchRMS: math.NaN()})
+	}
 	d.Wind.Gusts = []wind.Gust{{Axis: flight.RollAxis, BandRadS: [2]float64{0.5, 2}, Input: wind.CrossGust, RadPerMS: around(0.02, 0.004), PartialCoherence: 0.44, Events: 7, SettleS: around(2.1, 0.5)}}
 	d.Stability = stability.Result{Unstable: fakeUnstable(),
 		Modes: []stability.Mode{{Axis: flight.RollAxis, Span: flight.Span{FromS: 90, ToS: 96}, Method: "matrix pencil",
