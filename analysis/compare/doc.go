@@ -25,7 +25,9 @@
 //
 // Of one hop a side nothing is known of h: the difference is then one between these two
 // hops, from their own intervals. A number with an interval of 95 % says nothing about its
-// far tails; those of t with ten degrees of freedom are used, wider than the normal's.
+// far tails; those of t with four degrees of freedom are used, far wider than the normal's.
+// Numbers that also depend on how the stick was moved, on which model fitted or on the gusts
+// met are not compared between two hops at all.
 //
 // Amounts that are positive by nature (answers to gusts, rms) are compared by their ratio.
 //

@@ -23,7 +23,7 @@ type contrast struct {
 }
 
 // singleDF are the degrees of freedom of the t that a single hop's interval is taken for.
-const singleDF = 10
+const singleDF = 4
 
 // normal95 is the half width of a 95 % interval in standard deviations.
 const normal95 = 1.959963984540054
@@ -32,7 +32,7 @@ const normal95 = 1.959963984540054
 func contrastOf(a, b []number) contrast {
 	c := contrast{hopsA: len(a), hopsB: len(b), ownA: ownVariance(a), ownB: ownVariance(b), tau2: math.NaN()}
 	if len(a) == 1 && len(b) == 1 {
-		// sd is a 95 % half width over 1.96: of t with ten degrees it is less.
+		// sd is a 95 % half width over 1.96: of this t it is less.
 		k := normal95 / studentT(singleDF).Quantile(0.975)
 		c.meanA, c.seA, c.meanB, c.seB = a[0].y, k*a[0].sd, b[0].y, k*b[0].sd
 		c.d, c.se, c.df = c.meanB-c.meanA, math.Hypot(c.seA, c.seB), singleDF

@@ -103,8 +103,8 @@ func (m measure) row(a, b Side, class wind.Class) *tested {
 	}
 	t.contrast = contrastOf(ra.numbers, rb.numbers)
 	t.fill()
-	if m.severalHops && len(ra.numbers)+len(rb.numbers) < 3 {
-		t.withhold("the air of no two hops is alike: one hop a side cannot tell; fly two of each in such air")
+	if m.severalHops != "" && len(ra.numbers)+len(rb.numbers) < 3 {
+		t.withhold(m.severalHops + ": one hop a side cannot tell; fly two of each")
 	} else if why = m.apart(ra, rb); why != "" {
 		t.withhold(why)
 	}

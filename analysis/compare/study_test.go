@@ -107,7 +107,7 @@ func must(r *Result, err error) *Result {
 // tally counts the results with a real row, and the real rows by key.
 func tally(t *testing.T, what string, results []*Result) (with int) {
 	count, live := map[string]int{}, map[string]int{}
-	below := map[string]int{}
+	below, least := map[string]int{}, map[string]float64{}
 	var order []string
 	rows := 0
 	for _, r := range results {
@@ -119,8 +119,9 @@ func tally(t *testing.T, what string, results []*Result) (with int) {
 			}
 			rows++
 			if live[key] == 0 {
-				order = append(order, key)
+				order, least[key] = append(order, key), 1
 			}
+			least[key] = min(least[key], row.Chance)
 			live[key]++
 			if row.Chance < 0.05 {
 				below[key]++
@@ -136,7 +137,7 @@ func tally(t *testing.T, what string, results []*Result) (with int) {
 	}
 	t.Logf("%s: %d of %d with a real row; %.1f rows compared", what, with, len(results), float64(rows)/float64(len(results)))
 	for _, key := range order {
-		t.Logf("  %-45s compared %3d, chance below 0.05 %3d, real %3d", key, live[key], below[key], count[key])
+		t.Logf("  %-45s compared %3d, chance below 0.05 %3d, least %.2g, real %3d", key, live[key], below[key], least[key], count[key])
 	}
 	return with
 }
