@@ -81,6 +81,12 @@ func sourcesOf(h *flight.Hop) []sourceJSON {
 			Offset: exactEstimate(c.Offset), Drift: estimateOf(c.Drift, 1), ResidualS: number(c.ResidualS),
 			IntervalS: number(c.IntervalS), Dress: s.Dress, SHA256: s.SHA256, Channels: []channelJSON{},
 		}
+		for _, t := range s.TimeColumns {
+			// Stamps in a wrong unit do not pass the reader: what is here is sure.
+			j.Channels = append(j.Channels, channelJSON{
+				t.Column, flight.Time, t.Unit, 1, number(1), false, false, s.Rows,
+			})
+		}
 		for k := range h.Channels {
 			if ch := &h.Channels[k]; ch.Source == i {
 				j.Channels = append(j.Channels, channelJSON{

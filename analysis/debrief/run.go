@@ -42,7 +42,7 @@ func Run(ctx context.Context, h *flight.Hop, a *flight.Aircraft, p Progress) (*D
 			return err
 		}},
 		part{"wind", func(ctx context.Context, _ func(float64, string)) (err error) {
-			d.Wind, err = wind.Analyse(ctx, h, flown(h, segs), wind.Settings{Class: a.WindClass})
+			d.Wind, err = wind.Analyse(ctx, h, flown(h, segs), wind.Settings{Class: a.WindClass, DistanceConstantM: a.Anemometer.DistanceConstantM})
 			return err
 		}},
 		part{"stability", func(ctx context.Context, _ func(float64, string)) (err error) {
