@@ -32,7 +32,8 @@ func statistics(th thinned, span flight.Span, around surroundings) *Phase {
 	p.MeanMS = m.meanEstimate()
 	p.Beaufort = Beaufort(m.mean)
 	p.EffectiveReadings = m.effectiveN()
-	if m.n > 1 {
+	// Readings further apart are noted means: how they scatter is not how it gusts.
+	if m.n > 1 && s.stepS <= gustS {
 		p.SDMS = m.sdEstimate()
 		p.TurbulenceIntensity = ratio(p.SDMS, p.MeanMS)
 	}
