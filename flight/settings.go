@@ -114,7 +114,7 @@ func (s *HopSettings) check(path string) error {
 		for _, c := range f.Columns {
 			if c.Quantity != "" && !slices.Contains(Quantities(), c.Quantity) {
 				return &SettingsError{path, 0, fmt.Sprintf("file %q, column %q: quantity %q is not known%s",
-					f.Name, c.Name, c.Quantity, nearest(string(c.Quantity), quantityNames()))}
+					f.Name, c.Name, c.Quantity, Nearest(string(c.Quantity), quantityNames()))}
 			}
 			if c.Sign < -1 || c.Sign > 1 {
 				return &SettingsError{path, 0, fmt.Sprintf("file %q, column %q: sign = %d: write 1 or -1",
@@ -153,7 +153,7 @@ func decodeSettings(path string, data []byte, v any) error {
 		key := first.Key()
 		name := key[len(key)-1]
 		return &SettingsError{path, line, fmt.Sprintf("key %q is not known%s",
-			strings.Join(key, "."), nearest(name, keysBeside(reflect.TypeOf(v), key)))}
+			strings.Join(key, "."), Nearest(name, keysBeside(reflect.TypeOf(v), key)))}
 	case errors.As(err, &bad):
 		line, _ := bad.Position()
 		return &SettingsError{path, line, strings.TrimPrefix(bad.Error(), "toml: ")}
@@ -209,11 +209,12 @@ func quantityNames() []string {
 	return names
 }
 
-// nearest words the known name closest to name as a hint, or all names if none is close.
-func nearest(name string, known []string) string {
+// Nearest words the known name closest to name, whatever the case, as a hint to put behind
+// an error, or all known names if none is close. It is empty if there are none.
+func Nearest(name string, known []string) string {
 	best, bestD := "", len(name)/2+2
 	for _, k := range known {
-		if d := editDistance(name, k); d < bestD {
+		if d := editDistance(strings.ToLower(name), strings.ToLower(k)); d < bestD {
 			best, bestD = k, d
 		}
 	}

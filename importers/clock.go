@@ -42,10 +42,10 @@ func alignClocks(files []*logFile, lead int, started time.Time) {
 }
 
 // leadAlignment: the leading log's own clock is the hop clock; it counts as aligned by
-// whatever ties the others to it.
+// whatever ties the others to it. Marks typed by hand tie nothing.
 func leadAlignment(files []*logFile, lead int) flight.Alignment {
 	for i, f := range files {
-		if i != lead && f.clock.AlignedBy != flight.AlignNone {
+		if i != lead && f.role != flight.RoleNone && f.clock.AlignedBy != flight.AlignNone {
 			return f.clock.AlignedBy
 		}
 	}

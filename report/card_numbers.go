@@ -232,7 +232,7 @@ func cardPhasing(p *page, d *debrief.Debrief) {
 		return
 	}
 	p.bullet("phasing error of the swashplate, in rotor azimuth: " + withInterval(e, degPerRad, "deg") +
-		". Change rigging only after a second hop shows the same.")
+		". " + response.PhasingCorrection(*e, d.Aircraft.RotorTurns) + " Change rigging only after a second hop shows the same.")
 }
 
 // aboutDelays tells the findings that explain why a number of this section is missing or

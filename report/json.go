@@ -36,7 +36,7 @@ func JSON(w io.Writer, d *debrief.Debrief) error {
 		{"marks", marksOf(h)},
 		{"exclude", spansOf(h.Exclude)},
 		{"responses", responsesOf(d.Responses)},
-		{"phasing", phasingJSON{estimateOf(d.PhasingErrorRad, degPerRad)}},
+		{"phasing", phasingOf(d)},
 		{"wind", windOf(&d.Wind)},
 		{"gust", gustsOf(d.Wind.Gusts)},
 		{"gust_off_axis", gustsOf(d.Wind.OffAxis)},

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"hopcard/analysis/debrief"
 	"hopcard/analysis/response"
 	"hopcard/analysis/stability"
 	"hopcard/flight"
@@ -107,7 +108,18 @@ func modelOf(m *response.Model) *modelJSON {
 }
 
 type phasingJSON struct {
-	ErrorDeg *estimateJSON `json:"error_deg,omitempty"`
+	ErrorDeg   *estimateJSON `json:"error_deg,omitempty"`
+	Correction string        `json:"correction,omitempty"`
+}
+
+func phasingOf(d *debrief.Debrief) phasingJSON {
+	if d.PhasingErrorRad == nil {
+		return phasingJSON{}
+	}
+	return phasingJSON{
+		estimateOf(d.PhasingErrorRad, degPerRad),
+		response.PhasingCorrection(*d.PhasingErrorRad, d.Aircraft.RotorTurns),
+	}
 }
 
 type modeJSON struct {

@@ -172,7 +172,7 @@ func (t *csvTable) wind(d *debrief.Debrief) {
 	for _, g := range d.Wind.Gusts {
 		band := fmt.Sprintf(", %s to %s rad/s", significant(g.BandRadS[0], 2), significant(g.BandRadS[1], 2))
 		t.estimate("answer to gusts, stick held"+band, g.Axis, g.RadPerMS, degPerRad, "deg per m/s", flight.Span{})
-		t.estimate("answer to gusts, with pilot"+band, g.Axis, g.PilotInLoopRadPerMS, degPerRad, "deg per m/s", flight.Span{})
+		t.estimate("answer to gusts, single input"+band, g.Axis, g.PilotInLoopRadPerMS, degPerRad, "deg per m/s", flight.Span{})
 	}
 	for _, g := range onePerAxis(d.Wind.Gusts) {
 		t.plain("gusts averaged", g.Axis, float64(g.Events), "")

@@ -43,10 +43,9 @@ func benchFrame(b *testing.B, n int, zoom float64) {
 
 // The bars: a frame of 3.6 million samples costs at most 1.5 times one of 36 thousand; a
 // frame costs at most a twentieth of pushing 120 thousand points into the library's own
-// chart; a cursor move costs at most half a frame. Processor time on two cores of an AMD
-// EPYC under heavy load, over 4000 frames, less the start: 1.02 ms for 36 thousand, 1.27 ms
-// (in a worse run 2.0 ms) for 3.6 million, a ratio of 1.2; a cursor move 0.12 ms. In quiet:
-// the library's chart 112 ms, over 70 times a frame of the same 120 thousand.
+// chart; a cursor move costs at most half a frame. Measured in quiet on two cores of an AMD
+// EPYC, medians of three: 0.99 ms for 36 thousand, 0.86 ms for 3.6 million, a ratio of 0.9; a
+// cursor move 0.10 ms; the library's chart 87 ms, 95 times a frame of the same 120 thousand.
 func BenchmarkFrame(b *testing.B) {
 	for _, n := range []int{36_000, 120_000, 3_600_000} {
 		b.Run(fmt.Sprintf("%dk", n/1000), func(b *testing.B) { benchFrame(b, n, 1) })

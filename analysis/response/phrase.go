@@ -13,9 +13,14 @@ import (
 // to go back clockwise, whichever way the rotor turns. rotorTurns is "clockwise" or
 // "counter-clockwise", seen from above, or empty if it is not known; it only adds whether
 // that is with or against the rotation. Where the interval holds zero there is nothing to
-// turn.
+// turn, and without a finite interval nothing may be turned.
 func PhasingCorrection(e flight.Estimate, rotorTurns string) string {
 	d := e.Times(degPerRad)
+	for _, v := range []float64{d.Value, d.Low, d.High} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return "How far to turn the swashplate is not known well enough to say."
+		}
+	}
 	if d.Low <= 0 && d.High >= 0 {
 		return fmt.Sprintf("No correction of the phasing: the error is nil within %.0f deg.", math.Ceil(max(-d.Low, d.High)))
 	}

@@ -56,6 +56,8 @@ func TestPhasingCorrectionWords(t *testing.T) {
 		turns string
 		want  string
 	}{
+		{deg(18, math.NaN()), "", "How far to turn the swashplate is not known well enough to say."},
+		{deg(18, math.Inf(1)), "", "How far to turn the swashplate is not known well enough to say."},
 		{deg(18, 2), "", "Turn the swashplate input 18 deg (16 to 20) clockwise seen from above."},
 		{deg(18, 2), "clockwise", "Turn the swashplate input 18 deg (16 to 20) clockwise seen from above, with the rotation."},
 		{deg(18, 2), "counter-clockwise", "Turn the swashplate input 18 deg (16 to 20) clockwise seen from above, against the rotation."},

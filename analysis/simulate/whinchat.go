@@ -71,6 +71,9 @@ control_left_percent = 20
 [wind_class]
 calm_mean_m_s = 2
 gusty_spread_m_s = 3
+
+[anemometer]
+distance_constant_m = 1
 `)
 	for _, c := range whinchat() {
 		fmt.Fprintf(&b, "\n[[configuration]]\nname = %q\nnote = %q\n", c.Name, c.Note)
