@@ -5,79 +5,12 @@ package segment
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"sort"
 	"testing"
 
 	"hopcard/analysis/simulate"
 	"hopcard/flight"
 )
-
-// draw makes a hop at random: bare or bar head, calm to gusty air, doublets, steps and
-// sweeps, and, with planted, one to three growing oscillations.
-func draw(seed uint64, planted bool) simulate.Scenario {
-	rng := rand.New(rand.NewPCG(seed, 77))
-	axis := func() flight.Axis {
-		if rng.IntN(2) == 0 {
-			return flight.RollAxis
-		}
-		return flight.PitchAxis
-	}
-	between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
-	s := simulate.Scenario{Name: fmt.Sprint(seed), Seed: seed, Sensors: simulate.UsualSensors(), Trim: simulate.UsualTrim()}
-	bare := rng.IntN(2) == 0
-	size := 0.04
-	if bare {
-		s.Head, s.Pilot = simulate.BareHead(), simulate.BarePilot()
-	} else {
-		s.Head, s.Pilot = simulate.BarHead("bar", between(0.3, 0.7)), simulate.BarPilot()
-		size = 0.09
-	}
-	if rng.IntN(3) > 0 {
-		v := between(1, 5)
-		s.Air = simulate.Air{Mean: simulate.Constant(v), DirectionFrom: simulate.Constant(between(0, 6)), Gusts: v * between(0.5, 1.2)}
-	}
-	rates := []float64{20, 50, 100, 200}
-	s.Sensors.AttitudeHz = rates[rng.IntN(4)]
-	s.Sensors.StickHz = rates[rng.IntN(4)]
-	s.Sensors.NoRates = rng.IntN(4) == 0
-	s.Sensors.NoRotorSpeed = rng.IntN(2) == 0
-	var legs []simulate.Leg
-	hover := func() { legs = append(legs, simulate.Leg{Kind: simulate.Hover, LengthS: between(6, 15)}) }
-	input := func() {
-		switch rng.IntN(4) {
-		case 0:
-			legs = append(legs, simulate.Doublets(axis(), 1+rng.IntN(2), size*between(0.8, 2))...)
-		case 1:
-			unit := between(0.4, 0.7)
-			legs = append(legs, simulate.Leg{Kind: simulate.Steps, Axis: axis(), UnitS: unit, LengthS: 7 * unit, Amplitude: size * between(0.8, 1.5)})
-		case 2:
-			legs = append(legs, simulate.Leg{Kind: simulate.Sweep, Axis: axis(), LengthS: between(30, 50), Amplitude: size, AmplitudeEnd: 2 * size, FromRadS: 0.3, ToRadS: 12})
-		case 3:
-			legs = append(legs, simulate.Leg{Kind: simulate.Rap, Axis: axis(), LengthS: 0.12, Amplitude: 3 * size})
-		}
-		hover()
-	}
-	n := 0
-	if planted {
-		n = 1 + rng.IntN(3)
-	}
-	for range 2 + rng.IntN(3) {
-		input()
-	}
-	for range n {
-		if bare || rng.IntN(3) > 0 {
-			legs = append(legs, simulate.Leg{Kind: simulate.Growing, Axis: axis(), LengthS: 20,
-				GainFactor: between(2.2, 2.9), LimitRad: between(6, 15) * math.Pi / 180})
-		} else {
-			legs = append(legs, simulate.Leg{Kind: simulate.HandsStill, Axis: axis(), LengthS: between(4, 7), Destabilise: between(2.6, 4)})
-		}
-		hover()
-		input()
-	}
-	s.Legs = simulate.Whole(false, legs...)
-	return s
-}
 
 // TestStudyInputs counts on 100 simulated hops how many test inputs are found, how many
 // are called what they are not, and how far off the edges are.
@@ -86,7 +19,7 @@ func TestStudyInputs(t *testing.T) {
 	var off, up, down, began, ended []float64
 	hops := 0
 	for seed := uint64(1); hops < 100; seed++ {
-		f := simulate.Fly(draw(seed, seed%2 == 0))
+		f := simulate.Fly(simulate.DrawMixed(seed, seed%2 == 0))
 		worst := 0.0
 		for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
 			for _, v := range f.Attitude(a) {

@@ -81,7 +81,7 @@ func (a *app) writeDemo(ctx context.Context, dir string) (err error) {
 	parent := filepath.Dir(filepath.Clean(dir))
 	temp, err := os.MkdirTemp(parent, demoMark+"-*")
 	if err != nil {
-		return fmt.Errorf("%s: cannot be written: %w; name a folder: hopcard demo DIR", dir, cause(err))
+		return fmt.Errorf("%s: cannot be written: %w; name a folder: hopcard demo DIR", dir, flight.CauseOf(err))
 	}
 	defer func() {
 		if err != nil {
@@ -106,7 +106,7 @@ func (a *app) writeDemo(ctx context.Context, dir string) (err error) {
 	}
 	// An empty folder may be there already; only an empty one can be removed.
 	if err := os.Remove(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("%s: cannot be replaced: %w; name another folder: hopcard demo DIR", dir, cause(err))
+		return fmt.Errorf("%s: cannot be replaced: %w; name another folder: hopcard demo DIR", dir, flight.CauseOf(err))
 	}
 	if err := os.Rename(temp, dir); err != nil {
 		return err

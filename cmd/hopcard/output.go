@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"io"
@@ -15,7 +14,7 @@ import (
 // writeFile writes a file whole or not at all: into a new file beside it, which then
 // takes its name. It refuses what refuseInput refuses. A target that is no regular file,
 // such as a pipe, is written to as it is.
-func writeFile(path, hop string, write func(io.Writer) error) (err error) {
+func writeFile(path, hop string, write func(io.Writer) error) error {
 	if err := refuseInput(path, hop); err != nil {
 		return err
 	}
@@ -32,33 +31,7 @@ func writeFile(path, hop string, write func(io.Writer) error) (err error) {
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return err
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".hopcard-*")
-	if err != nil {
-		return fmt.Errorf("%s: cannot be written: %w; name a folder that you may write to", path, cause(err))
-	}
-	defer func() {
-		if err != nil {
-			f.Close()
-			os.Remove(f.Name())
-		}
-	}()
-	b := bufio.NewWriter(f)
-	if err := write(b); err != nil {
-		return err
-	}
-	if err := errors.Join(b.Flush(), f.Chmod(0o644), f.Sync(), f.Close()); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
-}
-
-// cause takes the name of the temporary file off an error: the user never named it.
-func cause(err error) error {
-	var path *fs.PathError
-	if errors.As(err, &path) {
-		return path.Err
-	}
-	return err
+	return flight.ReplaceWith(path, write)
 }
 
 // refuseInput returns an error if writing to path could cost somebody a log: if it is
