@@ -38,9 +38,61 @@ type Mode struct {
 	TimeToDoubleS *flight.Estimate // nil if it decays
 }
 
-// Margin holds the margins of the loop of pilot and aircraft in one axis.
+// Margin holds the margins of the loop of pilot and aircraft in one axis: L = Y H, with H
+// the aircraft's attitude per stick and Y the pilot's stick per attitude. Estimates are nil
+// where the hop cannot give them.
 type Margin struct {
 	Axis           flight.Axis
+	CrossoverRadS  *flight.Estimate
+	PhaseMarginDeg *flight.Estimate
+	GainMarginDB   *flight.Estimate
+	// Pilot is the pilot as measured, nil if the hop does not show one.
+	Pilot *Pilot
+	// Loop is L over frequency, ascending, where both parts were measured.
+	Loop []LoopPoint
+	// Assumed holds the aircraft alone against pilots of stated reaction delays.
+	Assumed []AssumedPilot
+	// Says is what these margins can and cannot show, in one or two sentences.
+	Says string
+}
+
+// Pilot is the pilot's stick per attitude in one axis, from the seconds in which no test
+// input was flown: Y(s) = -Gain (1 + Lead s) exp(-Delay s), Gain in fractions of full stick
+// travel per rad.
+type Pilot struct {
+	// Method says how it was measured: with the logged gust as instrument, or from stick
+	// and attitude alone, which is biased towards the inverse of the aircraft.
+	Method string
+	Biased bool
+	Spans  []flight.Span
+
+	GainPerRad *flight.Estimate
+	LeadS      *flight.Estimate
+	DelayS     *flight.Estimate
+	FitPercent float64
+
+	// The measured response behind the fit, frequencies ascending; slices are parallel.
+	FrequencyRadS []float64
+	Y             []complex128
+	RelativeSD    []float64 // one standard deviation over |Y|, also of the phase in rad
+}
+
+// LoopPoint is the open loop L at one frequency, with one standard deviation.
+type LoopPoint struct {
+	FrequencyRadS    float64
+	GainDB, PhaseDeg float64
+	GainSDDB         float64
+	PhaseSDDeg       float64
+}
+
+// AssumedPilot is a pilot who answers attitude with a gain after a reaction delay, against
+// the measured aircraft.
+type AssumedPilot struct {
+	DelayS float64
+	// MostGainPerRad is the gain at which the loop begins to grow: fractions of full stick
+	// travel per rad of attitude.
+	MostGainPerRad *flight.Estimate
+	// At the gain in use, nil if the gain in use is not known.
 	CrossoverRadS  *flight.Estimate
 	PhaseMarginDeg *flight.Estimate
 	GainMarginDB   *flight.Estimate
