@@ -41,6 +41,9 @@ const (
 type Verdict struct {
 	Proceed Proceed
 	Reasons []Reason
+	// Advice is what that means for the build-up, in general terms, most urgent first; never
+	// empty.
+	Advice []string
 }
 
 // Reason is one reason of a verdict and the interval behind it, zero if it is the

@@ -59,6 +59,7 @@ func Run(ctx context.Context, h *flight.Hop, a *flight.Aircraft, p Progress) (*D
 	d.Findings = append(d.Findings, d.Stability.Findings...)
 	sortFindings(d.Findings)
 	d.Verdict = judge(d)
+	d.Verdict.Advice = advise(d)
 	return d, nil
 }
 
