@@ -71,7 +71,7 @@ func (a *app) complain(err error) {
 func (a *app) rootCommand() *cobra.Command {
 	root := a.screensCommand()
 	root.AddCommand(a.demoCommand(), a.checkCommand(), a.reportCommand())
-	root.AddCommand(a.predictCommand(), a.compareCommand(), a.exportCommand(), a.watchCommand())
+	root.AddCommand(a.predictCommand(), a.compareCommand(), a.exportCommand(), a.watchCommand(), a.manualCommand())
 	root.SilenceErrors, root.SilenceUsage = true, true
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.Version = version()
