@@ -126,6 +126,9 @@ func pauleMandel(a, b []number, df float64) float64 {
 
 // spread is the squared range of the group's values, a scale to start from.
 func spread(group []number) float64 {
+	if len(group) == 0 {
+		return 0
+	}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, n := range group {
 		low, high = math.Min(low, n.y), math.Max(high, n.y)

@@ -160,8 +160,13 @@ func (r *read) add(why string) {
 
 // number puts an estimate on the scale it is compared on; ok is false without an interval.
 func (m measure) number(e flight.Estimate) (n number, ok bool) {
-	e = e.Times(m.k)
-	if m.ratio {
+	return numberOf(e.Times(m.k), m.ratio)
+}
+
+// numberOf takes an estimate for a normal number, by its logarithm if it is a ratio; ok is
+// false without an interval.
+func numberOf(e flight.Estimate, ratio bool) (n number, ok bool) {
+	if ratio {
 		if !(e.Value > 0) || !(e.High > e.Value) {
 			return number{}, false
 		}
