@@ -1,0 +1,428 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"hopcard/analysis/response"
+	"hopcard/analysis/wind"
+	"hopcard/flight"
+)
+
+// Flown sets what was flown beside what was planned.
+type Flown struct {
+	Plan *flight.Plan
+	Rows []Row
+}
+
+// Row is one item of a plan.
+type Row struct {
+	Item    string
+	Planned string
+	Flown   string
+	// Done is false where less was flown than planned, something else, or beyond a limit.
+	Done bool
+	// Span is where to look, zero if it is the whole hop.
+	Span flight.Span
+}
+
+// NotDone counts the rows that are not as planned.
+func (f *Flown) NotDone() int {
+	n := 0
+	for _, r := range f.Rows {
+		if !r.Done {
+			n++
+		}
+	}
+	return n
+}
+
+// Parts are the parts of a debrief that a plan is held against.
+type Parts struct {
+	Hop       *flight.Hop
+	Segments  []flight.Segment
+	Responses []response.Result
+	Wind      wind.Result
+}
+
+// Check holds a hop against its plan; nil if there is none.
+func Check(p *flight.Plan, d Parts) *Flown {
+	if p == nil {
+		return nil
+	}
+	c := &checker{plan: p, d: d, out: &Flown{Plan: p}}
+	c.configuration()
+	c.inputs()
+	c.unplanned()
+	c.delays()
+	c.knocks()
+	c.wind()
+	c.within(flight.Roll, flight.Pitch, p.Limits.AttitudeDeg, "attitude", "deg")
+	c.within(flight.RollRate, flight.PitchRate, p.Limits.RateDegS, "rate", "deg/s")
+	return c.out
+}
+
+type checker struct {
+	plan *flight.Plan
+	d    Parts
+	out  *Flown
+}
+
+func (c *checker) add(item, planned, flown string, done bool, span flight.Span) {
+	c.out.Rows = append(c.out.Rows, Row{item, planned, flown, done, span})
+}
+
+func (c *checker) configuration() {
+	if c.plan.Configuration == "" {
+		return
+	}
+	flown := c.d.Hop.Configuration
+	if flown == "" {
+		flown = "not stated in " + flight.HopFile
+	}
+	c.add("configuration", c.plan.Configuration, flown, c.plan.Configuration == c.d.Hop.Configuration, flight.Span{})
+}
+
+// kindAxis is what inputs are counted by.
+type kindAxis struct {
+	kind flight.SegmentKind
+	axis flight.Axis
+}
+
+func (k kindAxis) String() string { return strings.TrimSpace(string(k.axis) + " " + plural(k.kind)) }
+
+func plural(k flight.SegmentKind) string {
+	switch k {
+	case flight.Steps, flight.HandsStill, flight.Hover:
+		return string(k)
+	}
+	return string(k) + "s"
+}
+
+// flown lists the segments of a kind. Hands still are those in which neither stick moved.
+func (c *checker) flown(k kindAxis) []flight.Segment {
+	var out []flight.Segment
+	for _, s := range c.d.Segments {
+		if s.Kind == k.kind && s.Axis == k.axis {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func (c *checker) planned() (keys []kindAxis, of map[kindAxis][]flight.PlannedInput) {
+	of = map[kindAxis][]flight.PlannedInput{}
+	for _, i := range c.plan.Inputs {
+		k := kindAxis{i.Kind, i.Axis}
+		if of[k] == nil {
+			keys = append(keys, k)
+		}
+		of[k] = append(of[k], i)
+	}
+	return keys, of
+}
+
+func (c *checker) inputs() {
+	keys, of := c.planned()
+	for _, k := range keys {
+		switch k.kind {
+		case flight.Hover:
+			c.hover(of[k])
+		case flight.HandsStill:
+			c.still(of[k])
+		default:
+			c.moved(k, of[k])
+		}
+	}
+}
+
+// hover counts all time in the hover, in as many pieces as it was.
+func (c *checker) hover(planned []flight.PlannedInput) {
+	want, got := 0.0, 0.0
+	for _, i := range planned {
+		want += float64(i.Count) * i.LengthS
+	}
+	for _, s := range c.flown(kindAxis{kind: flight.Hover}) {
+		got += s.Span.LengthS()
+	}
+	c.add("hover, no input", fmt.Sprintf("%.0f s", want), fmt.Sprintf("%.0f s in all", got), got >= 0.9*want, flight.Span{})
+}
+
+func (c *checker) still(planned []flight.PlannedInput) {
+	count, length := 0, math.Inf(1)
+	for _, i := range planned {
+		count += i.Count
+		length = min(length, i.LengthS)
+	}
+	var long []flight.Segment
+	longest := 0.0
+	for _, s := range c.flown(kindAxis{kind: flight.HandsStill}) {
+		longest = max(longest, s.Span.LengthS())
+		if s.Span.LengthS() >= 0.8*length { // a hand comes back a little early
+			long = append(long, s)
+		}
+	}
+	flown := "none"
+	if longest > 0 {
+		flown = fmt.Sprintf("%d so long, longest %.1f s", len(long), longest)
+	}
+	c.add("hands still, both sticks", fmt.Sprintf("%d of %g s", count, length), flown, len(long) >= count, hull(long))
+}
+
+// sizeSlack is how far the stick may have gone beyond the planned size and still count as
+// planned: no hand is exact.
+const sizeSlack = 1.5
+
+func (c *checker) moved(k kindAxis, planned []flight.PlannedInput) {
+	count, least, most := 0, math.Inf(1), 0.0
+	for _, i := range planned {
+		count += i.Count
+		least, most = min(least, i.SizePercent), max(most, i.SizePercent, i.SizeEndPercent)
+	}
+	segs := c.flown(k)
+	want := fmt.Sprintf("%d of %s %%", count, between(least, most))
+	got, done := "none", false
+	if len(segs) > 0 {
+		done = len(segs) >= count
+		got = fmt.Sprint(len(segs))
+		low, high := c.sizes(segs)
+		if high > 0 {
+			got += fmt.Sprintf(" of %s %%", between(low, high))
+		}
+		if high > sizeSlack*most {
+			got += ", larger than planned"
+			done = false
+		}
+	}
+	c.add(k.String(), want, got, done, hull(segs))
+	if k.kind == flight.Sweep {
+		c.band(k, planned, segs)
+	}
+}
+
+func between(low, high float64) string {
+	a, b := fmt.Sprintf("%.3g", low), fmt.Sprintf("%.3g", high)
+	if a == b {
+		return a
+	}
+	return a + " to " + b
+}
+
+// sizes are half the smallest and the largest travel of the stick in the segments, percent.
+func (c *checker) sizes(segs []flight.Segment) (low, high float64) {
+	low = math.Inf(1)
+	for _, s := range segs {
+		ch := c.d.Hop.Channel(s.Axis.Stick())
+		if ch == nil {
+			return 0, 0
+		}
+		down, up := math.Inf(1), math.Inf(-1)
+		for i := ch.Index(s.Span.FromS); i < ch.Index(s.Span.ToS); i++ {
+			if v := ch.Value[i]; v == v {
+				down, up = min(down, v), max(up, v)
+			}
+		}
+		if up >= down {
+			low, high = min(low, (up-down)*50), max(high, (up-down)*50)
+		}
+	}
+	if high == 0 {
+		return 0, 0
+	}
+	return math.Round(low), math.Round(high)
+}
+
+// bandSlack is by how much the ends of a flown band may fall short, as a factor; that is
+// about how well the energy's ends are found.
+const bandSlack = 1.5
+
+// band compares the band that holds 90 % of the sweeps' energy.
+func (c *checker) band(k kindAxis, planned []flight.PlannedInput, segs []flight.Segment) {
+	want := [2]float64{math.Inf(1), 0}
+	for _, i := range planned {
+		if b, ok := Band90(i); ok {
+			want = [2]float64{min(want[0], b[0]), max(want[1], b[1])}
+		}
+	}
+	got, done := "none", false
+	if len(segs) > 0 {
+		b := [2]float64{math.Inf(1), 0}
+		for _, s := range segs {
+			b = [2]float64{min(b[0], s.BandRadS[0]), max(b[1], s.BandRadS[1])}
+		}
+		got = fmt.Sprintf("%.2g to %.2g rad/s", b[0], b[1])
+		done = b[0] <= bandSlack*want[0] && b[1] >= want[1]/bandSlack
+	}
+	c.add(k.String()+", 90 % of the energy", fmt.Sprintf("%.2g to %.2g rad/s", want[0], want[1]), got, done, hull(segs))
+}
+
+// unplanned lists test inputs that no plan asked for.
+func (c *checker) unplanned() {
+	_, of := c.planned()
+	for _, kind := range []flight.SegmentKind{flight.Doublet, flight.Steps, flight.Sweep, flight.Rap} {
+		for _, axis := range []flight.Axis{flight.PitchAxis, flight.RollAxis, flight.YawAxis} {
+			k := kindAxis{kind, axis}
+			if segs := c.flown(k); len(segs) > 0 && of[k] == nil {
+				c.add(k.String(), "none", fmt.Sprint(len(segs)), false, hull(segs))
+			}
+		}
+	}
+}
+
+// delays says whether the wished interval was reached, in the axes that were planned.
+func (c *checker) delays() {
+	if c.plan.WishMS == 0 {
+		return
+	}
+	for _, axis := range []flight.Axis{flight.PitchAxis, flight.RollAxis, flight.YawAxis} {
+		if !slices.ContainsFunc(c.plan.Inputs, func(i flight.PlannedInput) bool { return i.Moves() && i.Axis == axis }) {
+			continue
+		}
+		got, done := "not measured", false
+		if r := result(c.d.Responses, axis, response.Rate); r != nil && r.CorrelationLagS != nil {
+			if e := r.CorrelationLagS; e.HasInterval() {
+				half := (e.High - e.Low) / 2 * 1e3
+				got, done = fmt.Sprintf("within %.1f ms", half), half <= c.plan.WishMS
+			}
+		}
+		c.add(string(axis)+" correlation lag", fmt.Sprintf("within %g ms", c.plan.WishMS), got, done, flight.Span{})
+	}
+}
+
+// knocks asks for taps only where clocks needed them.
+func (c *checker) knocks() {
+	if c.plan.KnocksBefore == 0 && c.plan.KnocksAfter == 0 {
+		return
+	}
+	var before, after []flight.Segment
+	air, flew := airborne(c.d.Segments)
+	for _, s := range c.flown(kindAxis{kind: flight.Knocks}) {
+		if !flew || s.Span.FromS < air.FromS {
+			before = append(before, s)
+		} else {
+			after = append(after, s)
+		}
+	}
+	needed, clock := c.clock()
+	var found string
+	switch {
+	case len(before) > 0 && len(after) > 0:
+		found = "before and after"
+	case len(before) > 0:
+		found = "before only"
+	case len(after) > 0:
+		found = "after only"
+	default:
+		found = "none found"
+	}
+	ok := (c.plan.KnocksBefore == 0 || len(before) > 0) && (c.plan.KnocksAfter == 0 || len(after) > 0)
+	c.add("knocks", fmt.Sprintf("%d before, %d after", c.plan.KnocksBefore, c.plan.KnocksAfter), found+"; "+clock,
+		ok || !needed, hull(append(before, after...)))
+}
+
+// clock words how the clocks came together, and whether knocks were needed for it.
+func (c *checker) clock() (needed bool, words string) {
+	var by []string
+	for _, s := range c.d.Hop.Sources {
+		how := string(s.Clock.AlignedBy)
+		switch s.Clock.AlignedBy {
+		case flight.AlignNone, "":
+			needed, how = true, "nothing"
+		case flight.AlignKnocks:
+			needed = true
+		case flight.AlignSingle:
+			return false, "not needed, one log"
+		case flight.AlignUTC:
+			how = "UTC"
+		}
+		if !slices.Contains(by, how) {
+			by = append(by, how)
+		}
+	}
+	return needed, "clocks by " + strings.Join(by, " and ")
+}
+
+func (c *checker) wind() {
+	l := c.plan.Limits
+	planned := fmt.Sprintf("mean to %g m/s, gust spread to %g m/s", l.WindMeanMS, l.GustSpreadMS)
+	if l.WindMeanMS == 0 && l.GustSpreadMS == 0 {
+		return
+	}
+	w := c.d.Wind.Whole
+	if w == nil || w.MeanMS == nil {
+		c.add("wind", planned, "not logged", false, flight.Span{})
+		return
+	}
+	flown := fmt.Sprintf("mean %.1f m/s", w.MeanMS.Value)
+	done := l.WindMeanMS == 0 || w.MeanMS.Value <= l.WindMeanMS
+	if w.SpreadMS != nil {
+		flown += fmt.Sprintf(", gust spread %.1f m/s", w.SpreadMS.Value)
+		done = done && (l.GustSpreadMS == 0 || w.SpreadMS.Value <= l.GustSpreadMS)
+	}
+	c.add("wind", planned, flown, done, w.Span)
+}
+
+// within compares the largest reading of two channels in flight with a limit.
+func (c *checker) within(a, b flight.Quantity, limit float64, name, unit string) {
+	air, flew := airborne(c.d.Segments)
+	if limit == 0 || !flew {
+		return
+	}
+	most, at, seen := 0.0, 0.0, false
+	for _, q := range []flight.Quantity{a, b} {
+		ch := c.d.Hop.Channel(q)
+		if ch == nil {
+			continue
+		}
+		for i := ch.Index(air.FromS); i < ch.Index(air.ToS); i++ {
+			if v := math.Abs(ch.Value[i]) / deg; v == v {
+				seen = true
+				if v > most {
+					most, at = v, ch.TimeS[i]
+				}
+			}
+		}
+	}
+	planned := fmt.Sprintf("to %g %s", limit, unit)
+	if !seen {
+		c.add(name+", roll and pitch", planned, "not logged", false, flight.Span{})
+		return
+	}
+	span := flight.Span{}
+	if most > limit {
+		span = flight.Span{FromS: max(at-2, 0), ToS: at + 2}
+	}
+	c.add(name+", roll and pitch", planned, fmt.Sprintf("to %.0f %s", most, unit), most <= limit, span)
+}
+
+// airborne is from lift-off to landing.
+func airborne(segs []flight.Segment) (flight.Span, bool) {
+	var out flight.Span
+	found := false
+	for _, s := range segs {
+		switch s.Kind {
+		case flight.Ground, flight.SpinUp, flight.SpinDown, flight.ControlCheck, flight.Knocks:
+			continue
+		}
+		if !found {
+			out, found = s.Span, true
+			continue
+		}
+		out.FromS, out.ToS = min(out.FromS, s.Span.FromS), max(out.ToS, s.Span.ToS)
+	}
+	return out, found
+}
+
+// hull is from the first start to the last end.
+func hull(segs []flight.Segment) flight.Span {
+	var out flight.Span
+	for i, s := range segs {
+		if i == 0 {
+			out = s.Span
+		}
+		out.FromS, out.ToS = min(out.FromS, s.Span.FromS), max(out.ToS, s.Span.ToS)
+	}
+	return out
+}

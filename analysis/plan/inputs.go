@@ -1,0 +1,187 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"hopcard/flight"
+)
+
+const deg = math.Pi / 180
+
+// The sweep. A record of four and a half times its longest period is practice (Tischler and
+// others 1987, NASA TM 89422: four to five; from memory): 45 s from one period in ten
+// seconds. It ends at 2 Hz: faster the hand is not steady, and the head is shaken for nothing.
+const (
+	sweepLengthS  = 45.0
+	sweepFromRadS = 2 * math.Pi * 4.5 / sweepLengthS
+	sweepToRadS   = 12.0
+	sweepGrowth   = 2.0 // size at the end over that at the start: the aircraft answers less up there
+)
+
+// The doublet and the rest.
+const (
+	usualHoldS   = 0.8
+	stillLengthS = 5.0
+	hoverLengthS = 45.0
+	pauseS       = 8.0  // after each input, to settle
+	settleS      = 20.0 // lift-off, settling, landing
+	longHopS     = 600.0
+)
+
+// Sizes, as fractions of the travel from the middle to a stop; own choices. The least can just
+// be told from the pilot's own work; the blind ones are for an aircraft that nothing is
+// known of.
+const (
+	leastDoublet = 0.03
+	mostDoublet  = 0.25
+	leastSweep   = 0.02
+	mostSweep    = 0.12
+	blindDoublet = 0.03
+	blindSweep   = 0.025
+)
+
+// targetRad is the attitude an input may reach: 6 deg, and no more than half the limit; own
+// choice. Enough for an attitude sensor, little enough for the pilot.
+const targetRad = 6 * deg
+
+// Repeats in one hop. The first ones of a configuration are kept short.
+const (
+	mostSweeps      = 4
+	mostSweepsFirst = 2
+	mostDoublets    = 12
+)
+
+// inputs chooses sizes and repeats for both axes.
+func (p *Plan) inputs(r Request) error {
+	target := min(targetRad, p.limit().AttitudeDeg*deg/2)
+	if target < 1*deg {
+		return &RefusedError{fmt.Sprintf("limits: attitude_deg = %g leaves no room for a test input: with less than 2 deg no stick can be moved on purpose",
+			p.limit().AttitudeDeg)}
+	}
+	if p.careful() {
+		target /= 2
+	}
+	var doublets, sweeps []flight.PlannedInput
+	for _, axis := range []flight.Axis{flight.PitchAxis, flight.RollAxis} {
+		c := p.known(r, axis)
+		d, s := p.axis(r, axis, c, target)
+		doublets = append(doublets, d)
+		if s.Count > 0 {
+			sweeps = append(sweeps, s)
+		}
+	}
+	p.Written.Inputs = append(doublets, sweeps...)
+	if p.Written.Step != flight.StepBack {
+		p.Written.Inputs = append(p.Written.Inputs, flight.PlannedInput{Kind: flight.HandsStill, Count: 2, LengthS: stillLengthS})
+	}
+	p.Written.Inputs = append(p.Written.Inputs, flight.PlannedInput{Kind: flight.Hover, Count: 1, LengthS: hoverLengthS})
+	p.FlightS = settleS
+	for _, i := range p.Written.Inputs {
+		p.FlightS += float64(i.Count) * (i.LengthS + pauseS)
+	}
+	if p.FlightS > longHopS {
+		p.caution("This takes %.0f minutes in the air: split it over two hops of the same configuration, and compare them as one.", p.FlightS/60)
+	}
+	return nil
+}
+
+func (p *Plan) caution(format string, args ...any) {
+	p.Cautions = append(p.Cautions, fmt.Sprintf(format, args...))
+}
+
+// axis plans one axis.
+func (p *Plan) axis(r Request, axis flight.Axis, c *craft, target float64) (doublet, sweep flight.PlannedInput) {
+	hold := usualHoldS
+	size := p.doubletSize(axis, c, hold, target)
+	shape := p.sweepShape(c, target)
+	doublet = flight.PlannedInput{Kind: flight.Doublet, Axis: axis, Count: 2, LengthS: 2 * hold, SizePercent: size * 100}
+	sweep = flight.PlannedInput{Kind: flight.Sweep, Axis: axis, LengthS: shape.lengthS, SizePercent: shape.size * 100,
+		SizeEndPercent: shape.sizeEnd * 100, FromRadS: math.Round(shape.fromRadS*100) / 100, ToRadS: shape.toRadS}
+	a := AxisPlan{Axis: axis, Basis: c.basis, Hops: c.hops}
+	expect := func() {
+		in := []input{doubletInput(doublet.Count, size, hold), sweepInput(sweep.Count, shape)}
+		a.FloorS = c.floorS
+		a.HalfWidthS = math.Hypot(c.floorS, 1.96*c.excess*c.delaySD(in))
+		a.PhaseHalfWidthS = 1.96 * c.phaseSD(2*math.Pi, in) / (2 * math.Pi)
+		a.Reached = a.HalfWidthS <= r.WishS && a.PhaseHalfWidthS <= r.WishS
+	}
+	if p.Written.Step != flight.StepBack {
+		sweep.Count = 1
+	}
+	most := mostSweeps
+	if p.careful() {
+		most = mostSweepsFirst
+	}
+	for expect(); !a.Reached; expect() {
+		if sweep.Count > 0 && sweep.Count < most {
+			sweep.Count++
+		} else if sweep.Count == 0 && doublet.Count < mostDoublets {
+			doublet.Count += 2
+		} else {
+			break
+		}
+	}
+	if !a.Reached {
+		p.notReached(r, &a)
+	}
+	a.DoubletRad = size * c.doubletPeakRad(hold)
+	a.DoubletBandRadS, _ = Band90(doublet)
+	if sweep.Count > 0 {
+		a.SweepRad = c.sweepPeakRad(shape)
+	}
+	if a.DoubletRad > 1.2*target || a.SweepRad > 1.2*target {
+		p.caution("%s: even the smallest input that can be told from the pilot's own work is expected to reach %.0f deg. Halve it if the aircraft answers that much.",
+			axis, max(a.DoubletRad, a.SweepRad)/deg)
+	}
+	p.Axes = append(p.Axes, a)
+	return doublet, sweep
+}
+
+// notReached says what would help.
+func (p *Plan) notReached(r Request, a *AxisPlan) {
+	if a.FloorS >= r.WishS {
+		p.caution("%s: repeats do not bring the interval of the delay below about %.0f ms, which is what method and clocks leave; wished are %.0f ms.",
+			a.Axis, a.FloorS*1e3, r.WishS*1e3)
+		return
+	}
+	p.caution("%s: with all of this about %.0f ms are expected, wished are %.0f ms. Calmer air helps more than further repeats; or fly it again and compare the hops as one.",
+		a.Axis, max(a.HalfWidthS, a.PhaseHalfWidthS)*1e3, r.WishS*1e3)
+}
+
+// roundSize rounds a size to half a percent of travel, which a hand can still tell apart.
+func roundSize(x float64) float64 { return math.Round(x*200) / 200 }
+
+func (p *Plan) doubletSize(axis flight.Axis, c *craft, holdS, target float64) float64 {
+	if c.attitude == nil {
+		return blindDoublet
+	}
+	size := target / c.doubletPeakRad(holdS)
+	return roundSize(min(max(size, leastDoublet), mostDoublet, p.room(axis)/2))
+}
+
+func (p *Plan) sweepShape(c *craft, target float64) sweepShape {
+	s := sweepShape{sweepFromRadS, sweepToRadS, sweepLengthS, blindSweep, sweepGrowth * blindSweep}
+	if c.attitude == nil {
+		return s
+	}
+	s.size, s.sizeEnd = 1, sweepGrowth
+	s.size = roundSize(min(max(target/c.sweepPeakRad(s), leastSweep), mostSweep))
+	s.sizeEnd = sweepGrowth * s.size
+	return s
+}
+
+// room is how much stick there is to move in an axis: what the limit leaves, and what the
+// last hop had left beyond it.
+func (p *Plan) room(axis flight.Axis) float64 {
+	keep := p.limit().ControlLeftPercent
+	room := 100 - keep
+	if p.Last != nil {
+		for _, c := range p.Last.Stability.Control {
+			if c.Axis == axis {
+				room = min(room, max(2*100*leastDoublet, c.LeftPercent-keep))
+			}
+		}
+	}
+	return room / 100
+}
