@@ -70,8 +70,8 @@ func (a *app) complain(err error) {
 // that an error is one line.
 func (a *app) rootCommand() *cobra.Command {
 	root := a.screensCommand()
-	root.AddCommand(a.demoCommand(), a.checkCommand(), a.reportCommand())
-	root.AddCommand(a.predictCommand(), a.compareCommand(), a.exportCommand(), a.watchCommand(), a.manualCommand())
+	root.AddCommand(a.demoCommand(), a.planCommand(), a.checkCommand(), a.reportCommand())
+	root.AddCommand(a.predictCommand(), a.compareCommand(), a.trendCommand(), a.exportCommand(), a.watchCommand(), a.manualCommand())
 	root.SilenceErrors, root.SilenceUsage = true, true
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.Version = version()
