@@ -255,3 +255,21 @@ func quoted(s string) string {
 	b.WriteByte('"')
 	return b.String()
 }
+
+// LimitsSet returns the limits that aircraft.toml in dir sets; those that it does not set,
+// and which ReadAircraft fills with defaults, are zero. Errors are those of ReadAircraft.
+func LimitsSet(dir string) (Limits, error) {
+	path := filepath.Join(dir, AircraftFile)
+	data, err := os.ReadFile(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return Limits{}, nil
+	}
+	if err != nil {
+		return Limits{}, err
+	}
+	a := &Aircraft{}
+	if err := decodeSettings(path, data, a); err != nil {
+		return Limits{}, err
+	}
+	return a.Limits, a.check(path)
+}

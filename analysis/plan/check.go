@@ -364,6 +364,21 @@ func (c *checker) wind() {
 	c.add("wind", planned, flown, done, w.Span)
 }
 
+// shakeS is what readings are averaged over, so that the head's shaking does not count: a turn
+// of a light rotor takes about that long.
+const shakeS = 0.12
+
+// meanIn is the mean of a channel in an interval, NaN if it has no reading there.
+func meanIn(ch *flight.Channel, fromS, toS float64) float64 {
+	var sum, n float64
+	for i := ch.Index(fromS); i < ch.Len() && ch.TimeS[i] < toS; i++ {
+		if v := ch.Value[i]; v == v {
+			sum, n = sum+v, n+1
+		}
+	}
+	return sum / n
+}
+
 // within compares the largest reading of two channels in flight with a limit.
 func (c *checker) within(a, b flight.Quantity, limit float64, name, unit string) {
 	air, flew := airborne(c.d.Segments)
@@ -376,11 +391,11 @@ func (c *checker) within(a, b flight.Quantity, limit float64, name, unit string)
 		if ch == nil {
 			continue
 		}
-		for i := ch.Index(air.FromS); i < ch.Index(air.ToS); i++ {
-			if v := math.Abs(ch.Value[i]) / deg; v == v {
+		for t := air.FromS; t < air.ToS; t += shakeS / 2 {
+			if v := math.Abs(meanIn(ch, t, t+shakeS)) / deg; v == v {
 				seen = true
 				if v > most {
-					most, at = v, ch.TimeS[i]
+					most, at = v, t
 				}
 			}
 		}
