@@ -80,7 +80,7 @@ func (f *finder) quietRadS() float64 {
 func (f *finder) findFlights() {
 	quiet := f.quietRadS()
 	spans := f.runs(func(i int) bool { return f.activity[i] > quiet })
-	spans = f.joinStill(closeGaps(spans, shortestGroundS))
+	spans = f.whileTurning(f.joinStill(closeGaps(spans, shortestGroundS)))
 	ground := f.outside(spans)
 	for _, s := range spans {
 		if s.LengthS() < shortestFlightS {

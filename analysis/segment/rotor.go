@@ -67,6 +67,68 @@ func (f *finder) rotorFromVibration() []float64 {
 	return best
 }
 
+// flyingShare is the share of the usual rotor speed below which nothing flies: thrust goes with
+// its square, so half of it is left.
+const flyingShare = 0.7
+
+// whileTurning moves the edges of the spans to where the rotor is near its usual speed: a
+// noisy rate sensor passes for flight all the time, and the control check before it for test
+// inputs. Inside a span nothing is cut out: a sensor may lose its pulses in the air.
+func (f *finder) whileTurning(spans []flight.Span) []flight.Span {
+	turns := f.fastEnough(spans)
+	if turns == nil {
+		return spans
+	}
+	var out []flight.Span
+	for _, s := range spans {
+		from, to := f.slow.Index(s.FromS), f.slow.Index(s.ToS)
+		first, last := from, to
+		for first < to && !turns(first) {
+			first++
+		}
+		for last > first && !turns(last) {
+			last--
+		}
+		if first > from {
+			s.FromS = f.slow.TimeS(first)
+		}
+		if last < to {
+			s.ToS = f.slow.TimeS(last)
+		}
+		if last > first {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// fastEnough tells whether the rotor turns fast enough to fly, by its logged speed or else by how
+// much the airframe shakes; nil if neither tells.
+func (f *finder) fastEnough(spans []flight.Span) func(i int) bool {
+	if c := f.hop.Channel(flight.RotorSpeed); c != nil && c.Len() > 20 {
+		x := series.Filled(series.Even(c, f.slow, 0.4))
+		if least := flyingShare * series.Percentile(x, 0.9); least > 1 {
+			return func(i int) bool { return x[min(i, len(x)-1)] > least }
+		}
+	}
+	// Shaking goes with the square of the speed. Less than threefold it is not a rotor's start
+	// and stop that shows, but rougher and smoother air.
+	const clear = 3
+	for _, q := range []flight.Quantity{flight.AccelZ, flight.AccelY, flight.AccelX} {
+		c := f.hop.Channel(q)
+		if c == nil || c.Len() < 100 {
+			continue
+		}
+		v := f.shaking(c)
+		usual := series.Percentile(f.pick(v, spans), 0.5)
+		if usual > clear*series.Percentile(v, 0.02) {
+			least := flyingShare * flyingShare * usual
+			return func(i int) bool { return v[min(i, len(v)-1)] > least }
+		}
+	}
+	return nil
+}
+
 // shaking is the rms over one second of c about its mean over each 0.2 s, which passes
 // vibration above about 4 Hz and stops manoeuvres.
 func (f *finder) shaking(c *flight.Channel) []float64 {
