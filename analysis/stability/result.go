@@ -46,6 +46,12 @@ type Margin struct {
 	CrossoverRadS  *flight.Estimate
 	PhaseMarginDeg *flight.Estimate
 	GainMarginDB   *flight.Estimate
+	// GainLowDB is by how much the gain may fall before the loop grows, nil where any lower
+	// gain will do: an aircraft that is unstable by itself needs its pilot.
+	GainLowDB *flight.Estimate
+	// Crossovers is at how many frequencies |L| is 1; of several, CrossoverRadS and
+	// PhaseMarginDeg belong to that with the least margin.
+	Crossovers int
 	// Pilot is the pilot as measured, nil if the hop does not show one.
 	Pilot *Pilot
 	// Loop is L over frequency, ascending, where both parts were measured.

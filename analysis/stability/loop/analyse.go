@@ -1,0 +1,258 @@
+package loop
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+
+	"hopcard/analysis/response"
+	"hopcard/analysis/segment"
+	"hopcard/analysis/stability"
+	"hopcard/flight"
+)
+
+// Result is what the hop says about the pilot's loops, roll before pitch.
+type Result struct {
+	Margins  []stability.Margin
+	Findings []flight.Finding
+}
+
+const (
+	degPerRad  = 180 / math.Pi
+	dbPerNeper = 20 / math.Ln10
+	// draws is the number of samples behind each interval.
+	draws = 400
+)
+
+// assumedDelaysS are the reaction delays of assumed pilots: 0.2 to 0.4 s spans what is found
+// for trained pilots holding an attitude (McRuer and others, AFFDL-TR-65-15, 1965, from
+// memory).
+func assumedDelaysS() []float64 { return []float64{0.2, 0.3, 0.4} }
+
+// Analyse measures the pilot of h where he only regulates, and the margins of the loop with
+// the aircraft of responses. The error is the context's only; whatever the hop cannot give is
+// left nil with a finding. progress may be nil.
+func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, responses []response.Result,
+	progress func(done float64, what string)) (Result, error) {
+	return AnalyseApart(ctx, h, segs, responses, nil, progress)
+}
+
+// AnalyseApart is Analyse without the spans given, say those in which an oscillation grew: the
+// pilot flew them otherwise than the rest.
+func AnalyseApart(ctx context.Context, h *flight.Hop, segs []flight.Segment, responses []response.Result,
+	apart []flight.Span, progress func(done float64, what string)) (Result, error) {
+	if progress == nil {
+		progress = func(float64, string) {}
+	}
+	var r Result
+	flown, ok := segment.Flight(segs)
+	if !ok {
+		return r, ctx.Err() // others say that nothing was flown
+	}
+	spans := regulating(h, segs, apart)
+	axes := []flight.Axis{flight.RollAxis, flight.PitchAxis}
+	for i, axis := range axes {
+		progress(float64(i)/float64(len(axes)), "margins")
+		if err := ctx.Err(); err != nil {
+			return Result{}, err
+		}
+		one := one{hop: h, axis: axis, flown: flown, spans: spans, craft: aircraftOf(axis, responses)}
+		one.run()
+		if one.margin != nil {
+			r.Margins = append(r.Margins, *one.margin)
+		}
+		r.Findings = append(r.Findings, one.findings...)
+	}
+	progress(1, "margins")
+	return r, nil
+}
+
+// one is the analysis of one axis under way.
+type one struct {
+	hop      *flight.Hop
+	axis     flight.Axis
+	flown    flight.Span
+	spans    []flight.Span
+	craft    *aircraft
+	pilot    *fitted
+	margin   *stability.Margin
+	findings []flight.Finding
+}
+
+func (o *one) run() {
+	stick, attitude := o.hop.Channel(o.axis.Stick()), o.hop.Channel(o.axis.Attitude())
+	if stick == nil || attitude == nil || stick.Len() < 2 || attitude.Len() < 2 {
+		return // response and stability say what is missing
+	}
+	clockS, timed := o.hop.CommonClock(stick, attitude)
+	if !timed {
+		o.withheld(flight.CodeNoClock, "the clocks of stick and attitude are not aligned",
+			"Give the clock offset in hop.toml, or knock both loggers together before and after the next flight.")
+		return
+	}
+	m := &stability.Margin{Axis: o.axis}
+	record := newRecord(stick, attitude, o.flown, o.spans)
+	o.measurePilot(record, clockS, m)
+	o.closeLoop(m)
+	o.assume(m)
+	o.say(m)
+	if m.Pilot != nil || m.Assumed != nil {
+		o.margin = m
+	}
+}
+
+// measurePilot fills in the pilot.
+func (o *one) measurePilot(r *record, clockS float64, m *stability.Margin) {
+	p := fitPredictor(r)
+	if p == nil {
+		o.tooShort(r)
+		return
+	}
+	g, ok := newFitter(p).fit()
+	if !ok || g.misfit > mostMisfit || g.relativeSD(insideRadS) > mostRelativeSD {
+		o.noPilot()
+		return
+	}
+	o.pilot = &g
+	estimate := func(i int) *flight.Estimate {
+		v, half := g.vector()[i], 1.96*g.sd(i)
+		return &flight.Estimate{Value: v, Low: v - half, High: v + half}
+	}
+	pilot := &stability.Pilot{
+		Method: methodAlone, Biased: true, Spans: r.spans, FitPercent: g.percent,
+		GainPerRad: estimate(0), DelayS: estimate(4),
+	}
+	pilot.DelayS.Low, pilot.DelayS.High = widened(*pilot.DelayS, clockS)
+	pilot.LeadS = g.leadTime()
+	for _, w := range fitFrequencies() {
+		a, b := p.parts(w)
+		pilot.FrequencyRadS = append(pilot.FrequencyRadS, w)
+		pilot.Y = append(pilot.Y, -b/a)
+		pilot.RelativeSD = append(pilot.RelativeSD, g.relativeSD(w))
+	}
+	m.Pilot = pilot
+}
+
+const (
+	methodAlone = "stick and attitude alone"
+	// mostMisfit is how many times its errors a form may miss the predictor, in squares, and
+	// mostRelativeSD the error of the form at insideRadS beyond which nothing is said.
+	mostMisfit     = 6
+	mostRelativeSD = 0.35
+)
+
+func widened(e flight.Estimate, byS float64) (low, high float64) {
+	half := math.Hypot((e.High-e.Low)/2, byS)
+	return e.Value - half, e.Value + half
+}
+
+// leadTime is lead over gain, with an interval by the errors of the two.
+func (g *fitted) leadTime() *flight.Estimate {
+	rng := rand.New(rand.NewPCG(1, 71))
+	v := make([]float64, draws)
+	for i := range v {
+		f := g.draw(rng.NormFloat64)
+		v[i] = f.lead / f.gain
+	}
+	return interval(g.lead/g.gain, v)
+}
+
+// closeLoop fills in the loop and its margins.
+func (o *one) closeLoop(m *stability.Margin) {
+	if o.pilot == nil || o.craft == nil {
+		return
+	}
+	l, first := o.loop(o.pilot.form, o.craft.lnGain, o.craft.phase)
+	if len(l.w) < leastPoints {
+		return
+	}
+	best := margins(l)
+	rng := rand.New(rand.NewPCG(1, 72))
+	var crossover, phase, gain, low []float64
+	for range draws {
+		lnGain, angle := o.craft.draw(rng)
+		d, _ := o.loop(o.pilot.draw(rng.NormFloat64), lnGain, angle)
+		k := margins(d)
+		crossover, phase = append(crossover, k.crossover), append(phase, k.phase*degPerRad)
+		gain, low = append(gain, k.gain*dbPerNeper), append(low, k.low*dbPerNeper)
+	}
+	m.CrossoverRadS = interval(best.crossover, crossover)
+	if m.CrossoverRadS != nil {
+		m.PhaseMarginDeg = interval(best.phase*degPerRad, phase)
+	}
+	m.GainMarginDB = interval(best.gain*dbPerNeper, gain)
+	m.GainLowDB = interval(best.low*dbPerNeper, low)
+	m.Crossovers = best.crossovers
+	for k, w := range l.w {
+		sd := math.Hypot(o.craft.sd[first+k], o.pilot.relativeSD(w))
+		m.Loop = append(m.Loop, stability.LoopPoint{
+			FrequencyRadS: w, GainDB: l.lnGain[k] * dbPerNeper, PhaseDeg: l.phase[k] * degPerRad,
+			GainSDDB: sd * dbPerNeper, PhaseSDDeg: sd * degPerRad,
+		})
+	}
+}
+
+// loop multiplies pilot and aircraft in the band of both, which begins at point first of
+// the aircraft's.
+func (o *one) loop(y form, lnGain, phase []float64) (l open, first int) {
+	first = len(o.craft.w)
+	turn := 0.0
+	for k, w := range o.craft.w {
+		if w < fitFromRadS || w > fitToRadS {
+			continue
+		}
+		first = min(first, k)
+		v := y.at(w)
+		angle := math.Atan2(imag(v), real(v)) + phase[k]
+		if n := len(l.phase); n > 0 {
+			turn = l.phase[n-1] + wrapped(angle-l.phase[n-1])
+		} else {
+			turn = wrapped(angle)
+		}
+		l.w = append(l.w, w)
+		l.lnGain = append(l.lnGain, lnGain[k]+math.Log(math.Hypot(real(v), imag(v))))
+		l.phase = append(l.phase, turn)
+	}
+	return l, first
+}
+
+// assume fills in the aircraft alone against assumed pilots.
+func (o *one) assume(m *stability.Margin) {
+	if o.craft == nil {
+		return
+	}
+	for _, delay := range assumedDelaysS() {
+		a := stability.AssumedPilot{DelayS: delay}
+		rng := rand.New(rand.NewPCG(1, 73))
+		h := open{o.craft.w, o.craft.lnGain, o.craft.phase}
+		var most []float64
+		var with [3][]float64
+		for range draws {
+			shift := o.craft.clockHalfS / 1.96 * rng.NormFloat64()
+			lnGain, phase := o.craft.draw(rng)
+			d := open{o.craft.w, lnGain, phase}
+			most = append(most, math.Exp(mostGain(d, delay+shift)))
+			if o.pilot != nil {
+				k := margins(d.against(o.pilot.draw(rng.NormFloat64).gain, delay+shift))
+				with[0], with[1], with[2] = append(with[0], k.crossover), append(with[1], k.phase*degPerRad), append(with[2], k.gain*dbPerNeper)
+			}
+		}
+		a.MostGainPerRad = interval(math.Exp(mostGain(h, delay)), most)
+		if o.pilot != nil {
+			k := margins(h.against(o.pilot.gain, delay))
+			a.CrossoverRadS = interval(k.crossover, with[0])
+			a.PhaseMarginDeg = interval(k.phase*degPerRad, with[1])
+			a.GainMarginDB = interval(k.gain*dbPerNeper, with[2])
+		}
+		m.Assumed = append(m.Assumed, a)
+	}
+}
+
+// against is the loop of an aircraft and a gain after a delay.
+func (h open) against(gain, delayS float64) open {
+	l := open{w: h.w, lnGain: make([]float64, len(h.w)), phase: make([]float64, len(h.w))}
+	for k, w := range h.w {
+		l.lnGain[k], l.phase[k] = h.lnGain[k]+math.Log(gain), h.phase[k]-w*delayS
+	}
+	return l
+}

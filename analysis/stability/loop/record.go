@@ -1,0 +1,131 @@
+package loop
+
+import (
+	"math"
+
+	"hopcard/analysis/segment"
+	"hopcard/analysis/segment/series"
+	"hopcard/flight"
+)
+
+// gridStepS is the step of the grid: 12.5 Hz, several times what a pilot does.
+const gridStepS = 0.08
+
+// smoothS is the width of the weight with which channels come to the grid. It is the same
+// for stick and attitude, so that it leaves the ratio of the two alone.
+const smoothS = 2 * gridStepS
+
+// record is one axis on an even grid over the flights, and the samples in which the pilot
+// only regulates.
+type record struct {
+	grid            series.Grid
+	stick, attitude []float64
+	// rows are the stretches, first sample and the one after the last, of samples in which
+	// no test input is flown; inputs may lie before them.
+	rows  [][2]int
+	spans []flight.Span
+}
+
+const (
+	// settleS is how long after a test input the stick still belongs to it, and aroundS how
+	// far from lift-off and touch-down regulating begins and ends.
+	settleS = 1.0
+	aroundS = 3.0
+	// leastSpanS is the shortest stretch of regulating that is used.
+	leastSpanS = 2.0
+)
+
+// regulating returns the intervals in flight in which the pilot holds the aircraft and flies
+// no test input.
+func regulating(h *flight.Hop, segs []flight.Segment, apart []flight.Span) []flight.Span {
+	spans := segment.Flights(segs)
+	var not []flight.Span
+	for _, s := range segs {
+		switch {
+		case segment.IsInput(s.Kind):
+			not = append(not, flight.Span{FromS: s.Span.FromS, ToS: s.Span.ToS + settleS})
+		case s.Kind == flight.LiftOff:
+			not = append(not, flight.Span{FromS: s.Span.FromS, ToS: s.Span.ToS + aroundS})
+		case s.Kind == flight.Landing:
+			not = append(not, flight.Span{FromS: s.Span.FromS - aroundS, ToS: s.Span.ToS})
+		case s.Kind == flight.HandsStill:
+			not = append(not, s.Span)
+		}
+	}
+	for _, cut := range [][]flight.Span{not, h.Exclude, apart} {
+		spans = without(spans, cut)
+	}
+	var long []flight.Span
+	for _, s := range spans {
+		if s.LengthS() >= leastSpanS {
+			long = append(long, s)
+		}
+	}
+	return long
+}
+
+// without returns the spans less those of cuts.
+func without(spans, cuts []flight.Span) []flight.Span {
+	for _, cut := range cuts {
+		var left []flight.Span
+		for _, s := range spans {
+			if !s.Overlaps(cut) {
+				left = append(left, s)
+				continue
+			}
+			if cut.FromS > s.FromS {
+				left = append(left, flight.Span{FromS: s.FromS, ToS: cut.FromS})
+			}
+			if cut.ToS < s.ToS {
+				left = append(left, flight.Span{FromS: cut.ToS, ToS: s.ToS})
+			}
+		}
+		spans = left
+	}
+	return spans
+}
+
+// newRecord brings stick and attitude to the grid.
+func newRecord(stick, attitude *flight.Channel, flown flight.Span, spans []flight.Span) *record {
+	g := series.Over(flown, gridStepS)
+	r := &record{grid: g, stick: series.Even(stick, g, smoothS), attitude: series.Even(attitude, g, smoothS)}
+	for _, s := range spans {
+		from := max(0, int(math.Ceil((s.FromS-g.FromS)/gridStepS)))
+		to := min(g.N, int(math.Floor((s.ToS-g.FromS)/gridStepS))+1)
+		if to > from {
+			r.rows = append(r.rows, [2]int{from, to})
+			r.spans = append(r.spans, s)
+		}
+	}
+	return r
+}
+
+// usable returns the stretches of rows of which all channels are there as far back as most.
+func (r *record) usable(most int, channels ...[]float64) [][2]int {
+	var out [][2]int
+	last := -1 // last sample that is missing
+	next := 0
+	for _, row := range r.rows {
+		start := -1
+		for t := next; t < row[1]; t++ {
+			for _, c := range channels {
+				if c[t] != c[t] {
+					last = t
+				}
+			}
+			good := t >= row[0] && t-last > most
+			switch {
+			case good && start < 0:
+				start = t
+			case !good && start >= 0:
+				out = append(out, [2]int{start, t})
+				start = -1
+			}
+		}
+		if start >= 0 {
+			out = append(out, [2]int{start, row[1]})
+		}
+		next = row[1]
+	}
+	return out
+}

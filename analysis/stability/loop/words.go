@@ -1,0 +1,47 @@
+package loop
+
+import (
+	"fmt"
+
+	"hopcard/analysis/stability"
+	"hopcard/flight"
+)
+
+func (o *one) withheld(code flight.Code, why, advice string) {
+	o.findings = append(o.findings, flight.Finding{
+		Code: code, Severity: flight.Note, Channel: string(o.axis.Stick()),
+		Text:   fmt.Sprintf("The pilot's answer and the margins in %s are withheld: %s.", o.axis, why),
+		Advice: advice,
+	})
+}
+
+func (o *one) tooShort(r *record) {
+	total := 0.0
+	for _, s := range r.spans {
+		total += s.LengthS()
+	}
+	o.withheld(flight.CodeNotMeasurable,
+		fmt.Sprintf("only %.0f s of hover without test inputs hold stick and attitude without a gap", total),
+		"Hover for a minute or more between the test inputs.")
+}
+
+func (o *one) noPilot() {
+	o.withheld(flight.CodeLowCoherence, "what the stick does without test inputs hardly follows the attitude",
+		"Hover for longer, in air with a little wind: the pilot shows when something moves the aircraft.")
+}
+
+// say writes what the margins can and cannot show.
+func (o *one) say(m *stability.Margin) {
+	switch {
+	case m.Pilot == nil:
+		m.Says = "The pilot could not be measured: only the aircraft against assumed pilots is shown, who answer attitude alone."
+	case len(m.Loop) == 0:
+		m.Says = "The pilot was measured, but not the aircraft in the band he works in: there is no loop to take margins from."
+	default:
+		m.Says = "The loop is cut at the stick. Of what the pilot does about drift it holds only what follows the attitude; " +
+			"what he does about gusts that push the aircraft bodily shows as a little more lag than he has, so that the margins come out low rather than high."
+	}
+	if m.Crossovers > 1 {
+		m.Says += fmt.Sprintf(" |L| is 1 at %d frequencies; the phase margin is the least of them.", m.Crossovers)
+	}
+}
