@@ -3,6 +3,8 @@
 package debrief
 
 import (
+	"slices"
+
 	"hopcard/analysis/response"
 	"hopcard/analysis/stability"
 	"hopcard/analysis/wind"
@@ -57,3 +59,14 @@ type Reason struct {
 
 // Progress is told how far a long job is, 0 to 1, and what it is doing.
 type Progress func(done float64, what string)
+
+// Lean is a copy of d whose hop keeps the samples of the sticks alone, which is what hops
+// are set side by side by: the samples of a season would fill the memory.
+func (d *Debrief) Lean() *Debrief {
+	out, hop := *d, *d.Hop
+	hop.Channels = slices.DeleteFunc(slices.Clone(hop.Channels), func(c flight.Channel) bool {
+		return c.Quantity != flight.LatStick && c.Quantity != flight.LonStick
+	})
+	out.Hop = &hop
+	return &out
+}
