@@ -57,9 +57,13 @@ func UnwrapDeg(omegaRadS []float64, h []complex128, anchorRadS float64) []float6
 // Bandwidth reads bandwidth and phase delay off the exact response from a stick to an
 // attitude.
 func (m *Model) Bandwidth(in Input, out State) Bandwidth {
+	return bandwidthOf(m.modal().response(in, out))
+}
+
+func bandwidthOf(response func(wRadS float64) complex128) Bandwidth {
 	nan := math.NaN()
 	b := Bandwidth{nan, nan, nan, nan, nan, nan, nan}
-	s := m.search(in, out)
+	s := newSearch(response)
 	first, last := indexOf(s.w, phaseFromRadS), len(s.w)-2
 	k180 := downCrossing(s.phase, -180, first, last, false)
 	if k180 < 0 {
@@ -89,25 +93,20 @@ func (m *Model) Bandwidth(in Input, out State) Bandwidth {
 
 // bandwidthSearch is a response on a coarse grid, and exactly between its points.
 type bandwidthSearch struct {
-	m              *Model
-	in             Input
-	out            State
+	at             func(wRadS float64) complex128
 	w, gain, phase []float64 // rad/s, dB, deg unwrapped
 }
 
-func (m *Model) search(in Input, out State) *bandwidthSearch {
-	s := &bandwidthSearch{m: m, in: in, out: out, w: LogSpace(bandwidthFromRadS, bandwidthToRadS, bandwidthPoints)}
-	h := m.Response(in, out, s.w)
-	s.phase = UnwrapDeg(s.w, h, 2)
-	s.gain = make([]float64, len(h))
-	for k := range h {
+func newSearch(response func(wRadS float64) complex128) *bandwidthSearch {
+	s := &bandwidthSearch{at: response, w: LogSpace(bandwidthFromRadS, bandwidthToRadS, bandwidthPoints)}
+	h := make([]complex128, len(s.w))
+	s.gain = make([]float64, len(s.w))
+	for k, w := range s.w {
+		h[k] = response(w)
 		s.gain[k] = GainDB(h[k])
 	}
+	s.phase = UnwrapDeg(s.w, h, 2)
 	return s
-}
-
-func (s *bandwidthSearch) at(wRadS float64) complex128 {
-	return s.m.Response(s.in, s.out, []float64{wRadS})[0]
 }
 
 func (s *bandwidthSearch) gainAt(wRadS float64) float64 { return GainDB(s.at(wRadS)) }

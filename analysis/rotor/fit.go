@@ -6,10 +6,8 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"hopcard/flight"
 )
@@ -24,6 +22,28 @@ type Measured struct {
 	// rad (Bendat and Piersol, Random Data, 9.2.4, from memory: alike for small errors).
 	SD []float64
 }
+
+// MeasuredBand is an answer measured as rms over rms in a band of frequencies, without a
+// phase: of attitude to gusts.
+type MeasuredBand struct {
+	Input    Input
+	Output   State
+	BandRadS [2]float64
+	Gain     float64 // SI, above zero
+	SD       float64 // of the gain over the gain
+}
+
+// Data is what a head is fitted to.
+type Data struct {
+	Responses []Measured
+	Bands     []MeasuredBand
+	// PhasingRad is the measured phasing error with its standard deviation, nil if it was
+	// not measured.
+	PhasingRad *Scalar
+}
+
+// Scalar is a measured number and its standard deviation.
+type Scalar struct{ Value, SD float64 }
 
 // Unknown is a parameter of a head that can be fitted.
 type Unknown string
@@ -96,6 +116,10 @@ type Fit struct {
 	// are widened by its square root.
 	ChiSquare float64
 	Freedom   int
+	// Unknown and Covariance go with the numbers of Coordinates: a row for each parameter,
+	// widened by ChiSquare above 1, in the directions that the data tells only.
+	Unknown    []Unknown
+	Covariance [][]float64
 }
 
 // ErrNoFit is wrapped by errors of FitHead about data that a head cannot be fitted to.
@@ -109,7 +133,12 @@ var ErrNoFit = errors.New("rotor: no fit")
 // in the scaled Jacobian carries less than a millionth of its largest singular value, or
 // whose interval is wider than a factor of ten.
 func FitHead(start Head, unknown []Unknown, measured []Measured) (*Fit, error) {
-	f, err := newFitter(start, unknown, measured)
+	return FitData(start, unknown, Data{Responses: measured})
+}
+
+// FitData is FitHead for responses, answers in bands and a phasing error together.
+func FitData(start Head, unknown []Unknown, data Data) (*Fit, error) {
+	f, err := newFitter(start, unknown, data)
 	if err != nil {
 		return nil, err
 	}
@@ -124,19 +153,19 @@ func FitHead(start Head, unknown []Unknown, measured []Measured) (*Fit, error) {
 }
 
 type fitter struct {
-	start    Head
-	unknown  []Unknown
-	measured []Measured
-	x        []float64 // logarithms or values
-	n        int       // residuals
-	ratios   bool      // residuals are logarithms of ratios, not differences
+	start   Head
+	unknown []Unknown
+	data    Data
+	x       []float64 // logarithms or values
+	n       int       // residuals
+	ratios  bool      // residuals are logarithms of ratios, not differences
 }
 
-func newFitter(start Head, unknown []Unknown, measured []Measured) (*fitter, error) {
+func newFitter(start Head, unknown []Unknown, data Data) (*fitter, error) {
 	if start.SpeedTilt == 0 {
 		start.SpeedTilt = DefaultSpeedTilt
 	}
-	f := &fitter{start: start, unknown: unknown, measured: measured}
+	f := &fitter{start: start, unknown: unknown, data: data}
 	if _, err := NewModel(start); err != nil {
 		return nil, err
 	}
@@ -154,16 +183,8 @@ func newFitter(start Head, unknown []Unknown, measured []Measured) (*fitter, err
 			f.x = append(f.x, *v)
 		}
 	}
-	for _, m := range measured {
-		if len(m.H) != len(m.OmegaRadS) || len(m.SD) != len(m.H) {
-			panic("rotor: slices of a measured response differ in length")
-		}
-		for k, h := range m.H {
-			if h == 0 || cmplx.IsNaN(h) || cmplx.IsInf(h) || !(m.SD[k] > 0) || math.IsInf(m.SD[k], 0) {
-				return nil, fmt.Errorf("%w: response %v at %g rad/s with error %g", ErrNoFit, h, m.OmegaRadS[k], m.SD[k])
-			}
-		}
-		f.n += 2 * len(m.H)
+	if err := f.count(); err != nil {
+		return nil, err
 	}
 	if f.n <= len(unknown) || len(unknown) == 0 {
 		return nil, fmt.Errorf("%w: %d measured numbers for %d unknown parameters", ErrNoFit, f.n, len(unknown))
@@ -171,28 +192,47 @@ func newFitter(start Head, unknown []Unknown, measured []Measured) (*fitter, err
 	return f, nil
 }
 
-// head returns the head at x.
-func (f *fitter) head(x []float64) Head {
-	h := f.start
-	for i, u := range f.unknown {
-		v, logarithm, _, _ := u.at(&h)
-		*v = x[i]
-		if logarithm {
-			*v = math.Exp(x[i])
+// count checks the data and counts the residuals.
+func (f *fitter) count() error {
+	for _, m := range f.data.Responses {
+		if len(m.H) != len(m.OmegaRadS) || len(m.SD) != len(m.H) {
+			panic("rotor: slices of a measured response differ in length")
 		}
+		for k, h := range m.H {
+			if h == 0 || cmplx.IsNaN(h) || cmplx.IsInf(h) || !(m.SD[k] > 0) || math.IsInf(m.SD[k], 0) {
+				return fmt.Errorf("%w: response %v at %g rad/s with error %g", ErrNoFit, h, m.OmegaRadS[k], m.SD[k])
+			}
+		}
+		f.n += 2 * len(m.H)
 	}
-	return h
+	for _, b := range f.data.Bands {
+		if !(b.Gain > 0) || math.IsInf(b.Gain, 0) || !(b.SD > 0) || math.IsInf(b.SD, 0) || !(b.BandRadS[0] > 0 && b.BandRadS[1] > b.BandRadS[0]) {
+			return fmt.Errorf("%w: answer %g with error %g in the band %v", ErrNoFit, b.Gain, b.SD, b.BandRadS)
+		}
+		f.n++
+	}
+	if p := f.data.PhasingRad; p != nil {
+		if math.IsNaN(p.Value) || math.IsInf(p.Value, 0) || !(p.SD > 0) || math.IsInf(p.SD, 0) {
+			return fmt.Errorf("%w: phasing error %g with error %g", ErrNoFit, p.Value, p.SD)
+		}
+		f.n++
+	}
+	return nil
 }
+
+// head returns the head at x.
+func (f *fitter) head(x []float64) Head { return AtCoordinates(f.start, f.unknown, x) }
 
 // residuals returns gain and phase errors over their standard deviations, nil where the
 // head at x is not physical.
 func (f *fitter) residuals(x []float64) []float64 {
-	m, err := NewModel(f.head(x))
+	head := f.head(x)
+	m, err := NewModel(head)
 	if err != nil {
 		return nil
 	}
 	r := make([]float64, 0, f.n)
-	for _, d := range f.measured {
+	for _, d := range f.data.Responses {
 		for k, h := range m.Response(d.Input, d.Output, d.OmegaRadS) {
 			ratio := h/d.H[k] - 1
 			if f.ratios {
@@ -203,6 +243,19 @@ func (f *fitter) residuals(x []float64) []float64 {
 			}
 			r = append(r, real(ratio)/d.SD[k], imag(ratio)/d.SD[k])
 		}
+	}
+	for _, b := range f.data.Bands {
+		miss := m.BandGain(b.Input, b.Output, b.BandRadS)/b.Gain - 1
+		if f.ratios {
+			miss = math.Log1p(miss)
+		}
+		if math.IsNaN(miss) || math.IsInf(miss, 0) {
+			return nil
+		}
+		r = append(r, miss/b.SD)
+	}
+	if p := f.data.PhasingRad; p != nil {
+		r = append(r, (head.PhasingErrorRad()-p.Value)/p.SD)
 	}
 	return r
 }
@@ -302,98 +355,4 @@ func (f *fitter) try(jj *mat.Dense, jr *mat.VecDense, lambda float64) []float64 
 		next[i] -= d.AtVec(i)
 	}
 	return next
-}
-
-// Limits of what data can tell.
-const (
-	leastSingular = 1e-6
-	widestFactor  = 10
-)
-
-// result turns the minimum into numbers with intervals.
-func (f *fitter) result() (*Fit, error) {
-	j := f.jacobian(f.x)
-	if j == nil {
-		return nil, fmt.Errorf("%w: the minimum lies at the edge of what is physical", ErrNoFit)
-	}
-	n := len(f.x)
-	out := &Fit{Freedom: f.n - n}
-	out.ChiSquare = squares(f.residuals(f.x)) / float64(out.Freedom)
-	told, variance, groups, err := covariance(j, f.unknown)
-	if err != nil {
-		return nil, err
-	}
-	out.NotTold = groups
-	wide := math.Sqrt(math.Max(out.ChiSquare, 1)) *
-		distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(out.Freedom)}.Quantile(0.975)
-	for i, u := range f.unknown {
-		start := f.start
-		_, logarithm, unit, shown := u.at(&start)
-		half := wide * math.Sqrt(variance[i])
-		p := Fitted{Name: u, Unit: unit}
-		if told[i] && logarithm && half > math.Log(widestFactor)/2 {
-			told[i] = false
-			out.NotTold = append(out.NotTold, string(u))
-		}
-		switch {
-		case !told[i]:
-		case logarithm:
-			p.Estimate = &flight.Estimate{Value: shown * math.Exp(f.x[i]),
-				Low: shown * math.Exp(f.x[i]-half), High: shown * math.Exp(f.x[i]+half)}
-		default:
-			p.Estimate = &flight.Estimate{Value: shown * f.x[i], Low: shown * (f.x[i] - half), High: shown * (f.x[i] + half)}
-		}
-		out.Parameters = append(out.Parameters, p)
-	}
-	out.Head = f.head(f.x)
-	return out, nil
-}
-
-// covariance takes the Jacobian apart: which parameters the data tells, the variance of each
-// in the directions it tells, and the groups it does not.
-func covariance(j *mat.Dense, unknown []Unknown) (told []bool, variance []float64, groups []string, err error) {
-	n := len(unknown)
-	told, variance = make([]bool, n), make([]float64, n)
-	// Columns to unit length, so that units do not decide.
-	scale := make([]float64, n)
-	for i := range n {
-		scale[i] = mat.Norm(j.ColView(i), 2)
-		told[i] = scale[i] > 0
-		if !told[i] {
-			scale[i] = 1
-			groups = append(groups, string(unknown[i]))
-		}
-	}
-	unit := mat.DenseCopyOf(j)
-	unit.Apply(func(_, c int, v float64) float64 { return v / scale[c] }, unit)
-	var svd mat.SVD
-	if !svd.Factorize(unit, mat.SVDThin) {
-		return nil, nil, nil, fmt.Errorf("%w: the Jacobian has no singular values", ErrNoFit)
-	}
-	values := svd.Values(nil)
-	var v mat.Dense
-	svd.VTo(&v)
-	for k, s := range values {
-		if s > leastSingular*values[0] {
-			for i := range n {
-				variance[i] += v.At(i, k) * v.At(i, k) / (s * s) / (scale[i] * scale[i])
-			}
-			continue
-		}
-		var names []string
-		for i := range n {
-			if told[i] && math.Abs(v.At(i, k)) > 0.05 {
-				names = append(names, string(unknown[i]))
-			}
-		}
-		for i := range n {
-			if math.Abs(v.At(i, k)) > 0.05 {
-				told[i] = false
-			}
-		}
-		if len(names) > 0 {
-			groups = append(groups, strings.Join(names, ", "))
-		}
-	}
-	return told, variance, groups, nil
 }

@@ -164,3 +164,44 @@ func TestFitRefuses(t *testing.T) {
 }
 
 func second(_ *Fit, err error) error { return err }
+
+// Answers to gusts known as sizes only, with a phasing error known as a number, tell what the
+// same responses tell point by point: flap-back and the advance angle.
+func TestFitToBandsAndPhasing(t *testing.T) {
+	want := barHead()
+	m := mustModel(t, want)
+	data := Data{Responses: measure(t, want, 0, nil)[:1], PhasingRad: &Scalar{want.PhasingErrorRad(), 1e-4}}
+	for _, b := range [][2]float64{{0.3, 0.6}, {0.6, 1.2}, {1.2, 2.4}} {
+		data.Bands = append(data.Bands, MeasuredBand{HeadWind, Pitch, b, m.BandGain(HeadWind, Pitch, b), 0.02})
+	}
+	start := want
+	start.SpeedTilt, start.AdvanceRad = 0.5, 92*deg
+	fit, err := FitData(start, []Unknown{UnknownSpeedTilt, UnknownAdvance, UnknownDelay}, data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "flap-back", fit.Head.SpeedTilt, want.SpeedTilt, 1e-6)
+	near(t, "advance angle", fit.Head.AdvanceRad, want.AdvanceRad, 1e-6)
+	near(t, "its error", math.Sqrt(fit.Covariance[1][1]), 1e-4, 1e-5)
+	for name, bad := range map[string]Data{
+		"band without a gain": {Bands: []MeasuredBand{{HeadWind, Pitch, [2]float64{1, 2}, 0, 0.1}}},
+		"band turned round":   {Bands: []MeasuredBand{{HeadWind, Pitch, [2]float64{2, 1}, 1, 0.1}}},
+		"phasing exact":       {PhasingRad: &Scalar{0.1, 0}},
+	} {
+		if _, err := FitData(start, []Unknown{UnknownSpeedTilt}, bad); !errors.Is(err, ErrNoFit) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// Coordinates and back is the same head.
+func TestCoordinates(t *testing.T) {
+	h := barHead()
+	x := Coordinates(h, unknowns())
+	got := AtCoordinates(moved(h), unknowns(), x)
+	for _, u := range unknowns() {
+		a, _ := u.Of(h)
+		b, _ := u.Of(got)
+		near(t, string(u), b, a, 1e-12*math.Abs(a))
+	}
+}

@@ -166,6 +166,27 @@ func (m *Model) Response(in Input, out State, omegaRadS []float64) []complex128 
 	return h
 }
 
+// bandPoints is how many frequencies a band's gain is taken at: responses bend little
+// within an octave.
+const bandPoints = 7
+
+// BandGain is the rms of an output over that of an input within a band, for an input whose
+// spectrum falls with the square of frequency, as that of gusts does above the corner of
+// the Dryden form (MIL-F-8785C, 1980, 3.7.1).
+func (m *Model) BandGain(in Input, out State, bandRadS [2]float64) float64 {
+	w := LogSpace(bandRadS[0], bandRadS[1], bandPoints)
+	sum, weight := 0.0, 0.0
+	for k, h := range m.Response(in, out, w) {
+		s := 1 / w[k] // 1/w^2 in steps of w
+		if k == 0 || k == bandPoints-1 {
+			s /= 2
+		}
+		sum += s * (real(h)*real(h) + imag(h)*imag(h))
+		weight += s
+	}
+	return math.Sqrt(sum / weight)
+}
+
 func matrix(rows, cols int) [][]float64 {
 	flat := make([]float64, rows*cols)
 	m := make([][]float64, rows)

@@ -256,3 +256,53 @@ func TestUnwrapDeg(t *testing.T) {
 		t.Errorf("nothing gives %v", got)
 	}
 }
+
+// The sum over modes is the solution of the equations, with and without a bar, in and out of
+// phase, also where two modes fall together because both inertias are the same.
+func TestSumOverModesIsTheSolution(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		h := teetering()
+		if rapid.Bool().Draw(t, "bar") {
+			h = barHead()
+			h.BarTimeS = rapid.Float64Range(0.1, 3).Draw(t, "following time")
+		}
+		h.DelayS = rapid.Float64Range(0, 0.3).Draw(t, "delay")
+		h.AdvanceRad += rapid.Float64Range(-0.4, 0.4).Draw(t, "out of phase")
+		if rapid.Bool().Draw(t, "round") {
+			h.RollInertiaKgM2 = h.PitchInertiaKgM2
+		}
+		m, err := NewModel(h)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := m.modal()
+		for _, c := range []struct {
+			in  Input
+			out State
+		}{{LonStick, Pitch}, {LatStick, Roll}, {LatStick, PitchRate}, {HeadWind, Pitch}, {WindFromRight, Roll}} {
+			of := d.response(c.in, c.out)
+			for _, w := range []float64{0.2, 0.7, 3, 17} {
+				want := m.Response(c.in, c.out, []float64{w})[0]
+				if off := cmplx.Abs(of(w) - want); off > 1e-8*cmplx.Abs(want) {
+					t.Fatalf("input %d to state %d at %g rad/s: off by %.2g of %.2g", c.in, c.out, w, off, cmplx.Abs(want))
+				}
+			}
+		}
+	})
+}
+
+// The rms over a band lies between the least and the greatest response in it; over a band too
+// narrow to differ in, it is the response.
+func TestBandGain(t *testing.T) {
+	m := mustModel(t, barHead())
+	got := m.BandGain(HeadWind, Pitch, [2]float64{1.2, 2.4})
+	least, most := math.Inf(1), 0.0
+	for _, h := range m.Response(HeadWind, Pitch, LogSpace(1.2, 2.4, 50)) {
+		least, most = math.Min(least, cmplx.Abs(h)), math.Max(most, cmplx.Abs(h))
+	}
+	if !(got > least && got < most) {
+		t.Errorf("%g, of %g to %g", got, least, most)
+	}
+	mid := cmplx.Abs(m.Response(HeadWind, Pitch, []float64{1.7})[0])
+	near(t, "a narrow band", m.BandGain(HeadWind, Pitch, [2]float64{1.7, 1.7001}), mid, 1e-4*mid)
+}

@@ -72,25 +72,23 @@ func PredictHead(h Head) (*Prediction, error) {
 		p.BarTimeS = h.BarTimeS
 		p.StickDiscRad += gain * h.ThrowRad * h.BarToBlade * h.StickToPaddle
 	}
-	modes := m.Modes()
-	p.Pitch = m.axis(flight.PitchAxis, modes, 1/p.DiscTimeS)
-	p.Roll = m.axis(flight.RollAxis, modes, 1/p.DiscTimeS)
+	d := m.modal()
+	modes := d.modes()
+	p.Pitch = d.axis(flight.PitchAxis, modes, 1/p.DiscTimeS)
+	p.Roll = d.axis(flight.RollAxis, modes, 1/p.DiscTimeS)
 	return p, nil
 }
 
 // axis predicts one axis; modes faster than the disc are not of the body.
-func (m *Model) axis(a flight.Axis, modes []Mode, discPerS float64) AxisPrediction {
+func (d *modal) axis(a flight.Axis, modes []Mode, discPerS float64) AxisPrediction {
 	in, wind, att, off := LonStick, HeadWind, Pitch, Roll
 	if a == flight.RollAxis {
 		in, wind, att, off = LatStick, WindFromRight, Roll, Pitch
 	}
-	two := []float64{2}
-	p := AxisPrediction{
-		Bandwidth: m.Bandwidth(in, att),
-		Coupling:  cmplx.Abs(m.Response(in, off, two)[0]) / cmplx.Abs(m.Response(in, att, two)[0]),
-	}
-	for _, h := range m.Response(wind, att, GustAtRadS()) {
-		p.GustRadPerMS = append(p.GustRadPerMS, cmplx.Abs(h))
+	own, gust := d.response(in, att), d.response(wind, att)
+	p := AxisPrediction{Bandwidth: bandwidthOf(own), Coupling: cmplx.Abs(d.response(in, off)(2)) / cmplx.Abs(own(2))}
+	for _, w := range GustAtRadS() {
+		p.GustRadPerMS = append(p.GustRadPerMS, cmplx.Abs(gust(w)))
 	}
 	for k := range modes {
 		mode := &modes[k]
