@@ -11,6 +11,7 @@ import (
 	"hopcard/analysis/response"
 	"hopcard/analysis/segment"
 	"hopcard/analysis/stability"
+	"hopcard/analysis/stability/loop"
 	"hopcard/analysis/wind"
 	"hopcard/flight"
 )
@@ -36,7 +37,7 @@ func Run(ctx context.Context, h *flight.Hop, a *flight.Aircraft, p Progress) (*D
 	d.Findings = append(slices.Clone(h.Findings), segFindings...)
 
 	var answer response.Analysis
-	err := each(ctx, p,
+	err := each(ctx, func(done float64, what string) { p(togetherShare*done, what) },
 		part{"stick to attitude", func(ctx context.Context, report func(float64, string)) (err error) {
 			answer, err = response.Analyse(ctx, h, segs, response.Settings{}, report)
 			return err
@@ -57,10 +58,52 @@ func Run(ctx context.Context, h *flight.Hop, a *flight.Aircraft, p Progress) (*D
 	d.Findings = append(d.Findings, answer.Findings...)
 	d.Findings = append(d.Findings, d.Wind.Findings...)
 	d.Findings = append(d.Findings, d.Stability.Findings...)
+	err = closeLoop(ctx, d, func(done float64, what string) { p(togetherShare+(1-togetherShare)*done, what) })
+	if err != nil {
+		return nil, err
+	}
 	sortFindings(d.Findings)
 	d.Verdict = judge(d)
 	d.Verdict.Advice = advise(d)
 	return d, nil
+}
+
+// togetherShare is the part of the progress that the parts side by side take.
+const togetherShare = 0.9
+
+// closeLoop measures the margins of pilot and aircraft, which need the other parts' answers,
+// and states the lag at the pilot's crossover.
+func closeLoop(ctx context.Context, d *Debrief, p Progress) error {
+	r, err := loop.AnalyseApart(ctx, d.Hop, d.Segments, d.Responses, growing(d.Stability.Unstable), p)
+	if err != nil {
+		return fmt.Errorf("margins: %w", err)
+	}
+	d.Stability.Margins = r.Margins
+	d.Findings = append(d.Findings, r.Findings...)
+	for _, m := range r.Margins {
+		if m.CrossoverRadS == nil {
+			continue
+		}
+		for i := range d.Responses {
+			if r := &d.Responses[i]; r.Axis == m.Axis && r.Input == m.Axis.Stick() {
+				r.AddLag("crossover", m.CrossoverRadS.Value)
+			}
+		}
+	}
+	p(1, "margins")
+	return nil
+}
+
+// growing are the spans in which an oscillation grew.
+func growing(unstable []stability.Unstable) []flight.Span {
+	var spans []flight.Span
+	for _, u := range unstable {
+		switch u.Kind {
+		case stability.Airframe, stability.PilotCoupled, stability.Unattributed:
+			spans = append(spans, u.Span)
+		}
+	}
+	return spans
 }
 
 // flown is the interval between lift-off and landing, or the whole hop where no flight
