@@ -17,7 +17,7 @@ func cardGusts(p *page, d *debrief.Debrief) {
 	if rows := gustRows(d.Wind.Gusts); len(rows) > 1 {
 		p.table(rows)
 		p.blank()
-		p.paragraph("Attitude in deg per m/s of gust, head gusts for pitch, gusts from the right for roll. Stick held: the aircraft alone, sticks and gusts taken apart. Single input: sticks left out, what pilot and aircraft make of it together; taken for the aircraft's own answer it is biased, because the pilot flies against the gust.")
+		p.note("Attitude in deg per m/s of gust, head gusts for pitch, gusts from the right for roll. Stick held: the aircraft alone, sticks and gusts taken apart. Single input: sticks left out, what pilot and aircraft make of it together; taken for the aircraft's own answer it is biased, because the pilot flies against the gust.")
 	} else {
 		p.paragraph("No answer to gusts was measured.")
 	}
@@ -39,7 +39,7 @@ func cardGusts(p *page, d *debrief.Debrief) {
 		p.blank()
 		p.table(rows)
 		p.blank()
-		p.paragraph("By class of air, rms about each phase's mean, without interval; stick in percent of full travel, reversals of the stick each minute.")
+		p.note("By class of air, rms about each phase's mean, without interval; stick in percent of full travel, reversals of the stick each minute.")
 	}
 }
 

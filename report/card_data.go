@@ -127,9 +127,34 @@ func tailRotorCaution(rotorTurns string) string {
 	return "Loss of tail-rotor effectiveness: low and slow, beware of wind from " + azimuths + ", measured from the nose" + tail + "."
 }
 
-// cardSignatures leaves room for the crew.
-func cardSignatures(p *page) {
+// Lengths that the crew's remarks are cut to: lines, and characters of each.
+const (
+	remarkLines  = 12
+	remarkLength = 600
+)
+
+// remarks are the hop's notes, a paragraph for each line of them.
+func remarks(notes string) []string {
+	var out []string
+	for _, l := range strings.FieldsFunc(notes, func(r rune) bool { return r == '\n' || r == '\r' }) {
+		if l = markdown(l, remarkLength); l == "" {
+			continue
+		}
+		if len(out) == remarkLines {
+			return append(out, "and more; the hop's notes have all of it.")
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// cardSignatures gives the crew's remarks, and room for more and for their names.
+func cardSignatures(p *page, said ...string) {
 	p.heading(2, "Remarks")
+	for _, l := range said {
+		p.paragraph(l)
+		p.blank()
+	}
 	for range 4 {
 		p.line("%s", ruled(pageWidth))
 		p.blank()

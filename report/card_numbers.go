@@ -52,22 +52,28 @@ func feltRows() []delayRow {
 	return []delayRow{
 		{"correlation lag", "ms", 1e3, func(x *r) *flight.Estimate { return x.CorrelationLagS }},
 		{"  weighted", "ms", 1e3, func(x *r) *flight.Estimate { return x.WeightedCorrelationLagS }},
+		{"  of the rotor", "rev", 1, func(x *r) *flight.Estimate { return x.Revolutions(x.CorrelationLagS) }},
 	}
 }
 
 func definedRows() []delayRow {
 	type r = response.Result
 	return []delayRow{
-		{"phase delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.PhaseDelayS }},
+		{"phase delay", "ms", 1e3, phaseDelayOf},
 		{"transport delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.TransportDelayS }},
 		{"effective delay", "ms", 1e3, func(x *r) *flight.Estimate { return x.EffectiveDelayS }},
+		{"disc follows in", "ms", 1e3, func(x *r) *flight.Estimate { return x.DiscFollowingS }},
+		{"bar follows in", "ms", 1e3, func(x *r) *flight.Estimate { return x.BarFollowingS }},
 		{"180 deg behind at", "rad/s", 1, func(x *r) *flight.Estimate { return x.W180RadS }},
-		{"bandwidth", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthRadS }},
+		{"bandwidth", "rad/s", 1, bandwidthOf},
 		{"bandwidth by phase", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthPhaseRadS }},
 		{"bandwidth by gain", "rad/s", 1, func(x *r) *flight.Estimate { return x.BandwidthGainRadS }},
 		{"coupling", "", 1, func(x *r) *flight.Estimate { return x.Coupling }},
 	}
 }
+
+func phaseDelayOf(r *response.Result) *flight.Estimate { return r.PhaseDelayS }
+func bandwidthOf(r *response.Result) *flight.Estimate  { return r.BandwidthRadS }
 
 // cardDelays is the table of delays, lags and bandwidth, with the meaning of each.
 func cardDelays(p *page, d *debrief.Debrief) {
@@ -102,7 +108,7 @@ func delayTable(p *page, d *debrief.Debrief, axes []flight.Axis) {
 	p.table(slices.Concat([][]string{heading}, felt, lagRows(d, axes), defined))
 	p.blank()
 	if missing = append(missing, more...); len(missing) > 0 {
-		p.paragraph("Not measured: " + strings.Join(missing, ", ") + ".")
+		p.note("Not measured: " + strings.Join(missing, ", ") + ".")
 		p.blank()
 	}
 }
@@ -118,7 +124,7 @@ func measuredRows(d *debrief.Debrief, axes []flight.Axis, from []delayRow) (rows
 		}
 		if known {
 			rows = append(rows, row)
-		} else {
+		} else if r.unit != "rev" { // the same lag again
 			missing = append(missing, strings.Replace(r.name, "  weighted", "weighted correlation lag", 1))
 		}
 	}
@@ -128,7 +134,7 @@ func measuredRows(d *debrief.Debrief, axes []flight.Axis, from []delayRow) (rows
 // tableCell words an estimate without its unit, not finer than makes sense in it: a
 // tenth of a degree or millisecond, a hundredth of a rad/s.
 func tableCell(e *flight.Estimate, k float64, unit string) string {
-	finest := map[string]int{"deg": 1, "ms": 1, "rad/s": 2, "": 3, "deg per m/s": 2}[unit]
+	finest := map[string]int{"deg": 1, "ms": 1, "rad/s": 2, "": 3, "deg per m/s": 2, "dB": 1, "rev": 2}[unit]
 	return worded(e, k, "", finest)
 }
 
@@ -159,6 +165,9 @@ func lagRows(d *debrief.Debrief, axes []flight.Axis) [][]string {
 						continue
 					}
 					name := fmt.Sprintf("%s, %s rad/s", out, significant(l.FrequencyRadS, 3))
+					if l.At == "crossover" { // each axis has its own
+						name = fmt.Sprintf("%s, crossover, %s rad/s", out, significant(l.FrequencyRadS, 2))
+					}
 					if _, ok := at[name]; !ok {
 						at[name] = len(rows)
 						rows = append(rows, emptyRow(name, "deg", len(axes)), emptyRow("", "ms", len(axes)))
@@ -187,7 +196,7 @@ func delayMeanings() []string {
 		"correlation lag: shift of the peak of stick against rate. What the pilot feels; it depends on how the stick was moved, so compare it only between hops flown with the same inputs. Weighted: the same from frequencies with good coherence.",
 		"attitude and rate at a frequency: phase lag, how far the answer is behind the stick there: in deg negative when behind, in ms positive when behind.",
 		"phase delay: slope of the phase of attitude beyond 180 deg, as ADS-33E-PRF (2000), 3.3.2.1, defines it.",
-		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the data cannot separate the two.",
+		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the data cannot separate the two. Disc and bar follow in: their following times, from the same model.",
 		"bandwidth: where attitude still follows the stick with 45 deg of phase or 6 dB of gain in hand before 180 deg, the lesser of the two (ADS-33E-PRF).",
 		"coupling: answer in the other axis over answer in the axis asked for, at 2 rad/s.",
 	}
@@ -267,9 +276,5 @@ func cardModes(p *page, d *debrief.Debrief) {
 		}
 		p.bullet(text)
 	}
-	for _, m := range d.Stability.Margins {
-		p.bullet(fmt.Sprintf("pilot and aircraft, %s: crossover %s, phase margin %s, gain margin %s", m.Axis,
-			withInterval(m.CrossoverRadS, 1, "rad/s"), withInterval(m.PhaseMarginDeg, 1, "deg"),
-			withInterval(m.GainMarginDB, 1, "dB")))
-	}
+	cardMargins(p, d.Stability.Margins)
 }

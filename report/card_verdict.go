@@ -13,9 +13,6 @@ import (
 // seconds has all of them. Reasons of other kinds are never left out.
 const maxFlagReasons = 6
 
-// eventGapS is how near flags of an axis must be to belong to one event.
-const eventGapS = 3
-
 // cardVerdict gives the verdict and its reasons, worst first. Flags that belong to one
 // event, such as an oscillation that went through the limit to the stop, are one reason.
 func cardVerdict(p *page, d *debrief.Debrief) {
@@ -32,6 +29,10 @@ func cardVerdict(p *page, d *debrief.Debrief) {
 		p.bullet(fmt.Sprintf("and %d more; see flagged seconds", more))
 	}
 	if len(told) > 0 {
+		p.blank()
+	}
+	for _, a := range d.Verdict.Advice {
+		p.paragraph(markdown(a, textLength))
 		p.blank()
 	}
 	p.paragraph("hopcard advises. The pilot, the local rules and a licensed inspection decide.")
@@ -75,22 +76,6 @@ func flagOf(flags []stability.Unstable, r debrief.Reason) int {
 		}
 	}
 	return -1
-}
-
-// flagEvents gives each flag the number of its event: flags of one axis that are near one
-// another.
-func flagEvents(flags []stability.Unstable) []int {
-	events := make([]int, len(flags))
-	for i, u := range flags {
-		events[i] = i
-		for k := range i {
-			o := flags[k]
-			if o.Axis == u.Axis && u.Span.FromS < o.Span.ToS+eventGapS && u.Span.ToS > o.Span.FromS-eventGapS {
-				events[i] = events[k]
-			}
-		}
-	}
-	return events
 }
 
 // alongWith names the other kinds of flag in the event of a flag.

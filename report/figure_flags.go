@@ -23,38 +23,6 @@ const (
 // flagPt is the height of a trace of a flagged interval.
 const flagPt = 36.0
 
-// flagGroup is a row of flags of one axis that are shown in one figure.
-type flagGroup struct {
-	axis  flight.Axis
-	index []int // into stability.Result.Unstable, ascending
-	span  flight.Span
-}
-
-// togetherS is how near flags of an axis must be to be shown together.
-const togetherS = 3
-
-// flagGroups puts flags together that are near one another, in order of their first, and
-// keeps as many groups as get figures.
-func flagGroups(flags []stability.Unstable) []flagGroup {
-	var out []flagGroup
-	for i, u := range flags {
-		at := -1
-		for k, g := range out {
-			if g.axis == u.Axis && u.Span.FromS < g.span.ToS+togetherS && u.Span.ToS > g.span.FromS-togetherS {
-				at = k
-			}
-		}
-		if at < 0 {
-			out = append(out, flagGroup{u.Axis, nil, u.Span})
-			at = len(out) - 1
-		}
-		g := &out[at]
-		g.index = append(g.index, i)
-		g.span = flight.Span{FromS: min(g.span.FromS, u.Span.FromS), ToS: max(g.span.ToS, u.Span.ToS)}
-	}
-	return out[:min(len(out), maxFlagFigures)]
-}
-
 // title names the flags by the numbers that the list gives them.
 func (g flagGroup) title(flags []stability.Unstable) string {
 	var numbers, kinds []string

@@ -51,6 +51,16 @@ func flownDebrief() *debrief.Debrief {
 		e.TimeS, e.AttitudePerMS = append(e.TimeS, t), append(e.AttitudePerMS, flight.Estimate{Value: v, Low: v - 0.01, High: v + 0.01})
 	}
 	d.Wind.Events = []wind.Events{e}
+	tb := &wind.Turbulence{AlongSDMS: est(1.2, 1, 1.4), AlongLengthM: est(38, 22, 71)}
+	for f := 0.01; f < 0.5; f *= 1.6 {
+		v := 12 / (1 + math.Pow(20*f, 2))
+		tb.Spectrum = append(tb.Spectrum, wind.SpectrumPoint{FrequencyHz: f, Density: flight.Estimate{Value: 1.1 * v, Low: 0.7 * v, High: 2 * v}, Fit: v})
+	}
+	d.Wind.Phases[1].Turbulence = tb
+	for i := range 12 {
+		k := 0.3 + 0.1*float64(i)
+		d.Wind.Minutes = append(d.Wind.Minutes, wind.Minute{SDMS: k, RollRMS: 0.03 * k, PitchRMS: 0.02 + 0.01*math.Sin(k), StickRMS: math.NaN()})
+	}
 	return d
 }
 
@@ -222,6 +232,45 @@ func TestResponseFigure(t *testing.T) {
 	if f := responseFigure(d, flight.PitchAxis, 250); f != nil {
 		t.Errorf("drew %s without a curve", f.title)
 	}
+}
+
+// Events do not depend on the order in which flags come, but for their numbers, and no two
+// flags of an axis that are near one another are in different ones.
+func TestFlagEventsNeedNoOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		flags := make([]stability.Unstable, rapid.IntRange(0, 12).Draw(t, "flags"))
+		for i := range flags {
+			from := rapid.Float64Range(0, 60).Draw(t, "from")
+			flags[i].Axis = swungAxes()[rapid.IntRange(0, 1).Draw(t, "axis")]
+			flags[i].Span = flight.Span{FromS: from, ToS: from + rapid.Float64Range(0, 9).Draw(t, "length")}
+		}
+		order := rapid.Permutation(indices(len(flags))).Draw(t, "order")
+		other := make([]stability.Unstable, len(flags))
+		for i, k := range order {
+			other[i] = flags[k]
+		}
+		a, b := flagEvents(flags), flagEvents(other)
+		for i := range flags {
+			for k := range flags {
+				if (b[i] == b[k]) != (a[order[i]] == a[order[k]]) {
+					t.Fatalf("flags %v in another order fall into other events", flags)
+				}
+				u, o := flags[i], flags[k]
+				near := u.Axis == o.Axis && u.Span.FromS < o.Span.ToS+eventGapS && o.Span.FromS < u.Span.ToS+eventGapS
+				if near && a[i] != a[k] {
+					t.Fatalf("%v and %v are near, yet in two events", u, o)
+				}
+			}
+		}
+	})
+}
+
+func indices(n int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = i
+	}
+	return out
 }
 
 func TestFlagGroups(t *testing.T) {

@@ -15,11 +15,11 @@ import (
 //go:embed html.css
 var cardStyle string
 
-// Widths that figures are drawn for: the text of an A4 page, and half of it less the
-// space between.
+// Widths that figures are drawn for, and the space between those in a row. Printed on A4 or
+// Letter they come out a tenth smaller, so that a full card takes two pages.
 const (
-	htmlWidthPt = 527.0
-	htmlHalfPt  = 256.0
+	htmlWidthPt = 600.0
+	htmlGapPt   = 15.0
 )
 
 // HTML writes the card as one page that needs nothing else: style and figures are in it,
@@ -36,10 +36,21 @@ func HTML(w io.Writer, d *debrief.Debrief) error {
 	for _, s := range sections(describe(d).blocks) {
 		htmlSection(&b, s)
 	}
-	b.WriteString(htmlSignatures)
+	b.WriteString(htmlCrew(remarks(d.Hop.Notes)))
 	b.WriteString("</main>\n</body>\n</html>\n")
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// htmlCrew is the crew's remarks, and room for more and for their names.
+func htmlCrew(said []string) string {
+	const heading = "<h2>Remarks</h2>\n"
+	var b strings.Builder
+	b.WriteString(heading)
+	for _, l := range said {
+		fmt.Fprintf(&b, "<p>%s</p>\n", htmlText(l))
+	}
+	return strings.Replace(htmlSignatures, heading, b.String(), 1)
 }
 
 // htmlSignatures is the room for the crew.
@@ -95,10 +106,23 @@ func inReadingOrder(all []section) []section {
 	return append(append(first, next...), rest...)
 }
 
+// isEmpty tells a section of figures none of which has anything to show.
+func (s section) isEmpty() bool {
+	for _, k := range s.blocks {
+		if k.kind != figureBlock || k.draw(htmlWidthPt/3) != nil {
+			return false
+		}
+	}
+	return s.heading == chartsHeading
+}
+
 // isVerdict tells the section that must be seen first.
 func (s section) isVerdict() bool { return strings.HasPrefix(s.heading, "Verdict:") }
 
 func htmlSection(b *strings.Builder, s section) {
+	if s.isEmpty() {
+		return
+	}
 	b.WriteString("<section>\n")
 	if s.isVerdict() {
 		b.WriteString("<div class=\"verdict\">\n")
@@ -129,7 +153,7 @@ func sameKind(blocks []block) int {
 	for first := blocks[0]; n < len(blocks); n++ {
 		k := blocks[n]
 		together := first.kind == bulletBlock || first.kind == figureBlock
-		if !together || k.kind != first.kind || k.half != first.half {
+		if !together || k.kind != first.kind || k.row != first.row {
 			break
 		}
 	}
@@ -142,17 +166,33 @@ const longList = 700
 func htmlBlocks(b *strings.Builder, blocks []block, oneColumn bool) {
 	switch blocks[0].kind {
 	case paragraphBlock:
-		fmt.Fprintf(b, "<p>%s</p>\n", htmlText(blocks[0].text))
+		class := ""
+		if blocks[0].fine {
+			class = ` class="note"`
+		}
+		fmt.Fprintf(b, "<p%s>%s</p>\n", class, htmlText(blocks[0].text))
 	case tableBlock:
-		htmlTable(b, blocks[0].rows)
+		left, right := splitTable(blocks[0].rows)
+		if right == nil {
+			htmlTable(b, left)
+			break
+		}
+		b.WriteString("<div class=\"halves\">\n")
+		htmlTable(b, left)
+		htmlTable(b, right)
+		b.WriteString("</div>\n")
 	case bulletBlock:
 		length := 0
 		for _, k := range blocks {
 			length += len(k.text)
 		}
 		class := ""
-		if length > longList && !oneColumn {
+		switch {
+		case oneColumn:
+		case length > longList:
 			class = ` class="columns"`
+		case length > longList/2:
+			class = ` class="printed-columns"`
 		}
 		fmt.Fprintf(b, "<ul%s>\n", class)
 		for _, k := range blocks {
@@ -191,21 +231,12 @@ func cellText(row []string, c int) string {
 }
 
 func htmlFigures(b *strings.Builder, blocks []block) {
-	var figures []*drawing
-	width := htmlWidthPt
-	if blocks[0].half {
-		width = htmlHalfPt
-	}
-	for _, k := range blocks {
-		if f := k.draw(width); f != nil {
-			figures = append(figures, f)
-		}
-	}
+	figures, row := drawn(blocks, htmlFigureWidth)
 	if len(figures) == 0 {
 		return
 	}
-	if blocks[0].half {
-		b.WriteString("<div class=\"pair\">\n")
+	if row > 1 {
+		fmt.Fprintf(b, "<div class=\"row row%d\">\n", row)
 	}
 	for _, f := range figures {
 		fmt.Fprintf(b, "<figure>\n<h3>%s</h3>\n%s\n", html.EscapeString(f.title), f.svg())
@@ -214,9 +245,14 @@ func htmlFigures(b *strings.Builder, blocks []block) {
 		}
 		b.WriteString("</figure>\n")
 	}
-	if blocks[0].half {
+	if row > 1 {
 		b.WriteString("</div>\n")
 	}
+}
+
+// htmlFigureWidth is how wide a figure is drawn of which that many stand in a row.
+func htmlFigureWidth(row int) float64 {
+	return (htmlWidthPt - htmlGapPt*float64(row-1)) / float64(row)
 }
 
 // unescaped takes Markdown's escapes and its marks of code off a text of the card. In

@@ -235,3 +235,34 @@ func TestNewFormatsTakeAnything(t *testing.T) {
 		}
 	}
 }
+
+// Printed from a browser the card takes two pages as well.
+func TestHTMLPrintsOnTwoPages(t *testing.T) {
+	browser, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed")
+	}
+	text := htmlCard(t, flownDebrief())
+	for paper, size := range map[Paper]string{A4: "A4", Letter: "Letter"} {
+		dir := t.TempDir()
+		page, pdf := filepath.Join(dir, "card.html"), filepath.Join(dir, "card.pdf")
+		// The reader's printer decides the paper; here the page must.
+		if err := os.WriteFile(page, []byte(strings.Replace(text, "@page { ", "@page { size: "+size+"; ", 1)), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
+		defer cancel()
+		cmd := exec.CommandContext(ctx, browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--user-data-dir="+t.TempDir(),
+			"--disable-background-networking", "--host-resolver-rules=MAP * ~NOTFOUND", "--no-pdf-header-footer", "--print-to-pdf="+pdf, "file://"+page)
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Fatalf("%v: %s", err, out)
+		}
+		printed, err := os.ReadFile(pdf)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := len(regexp.MustCompile(`/Type\s*/Page\b[^s]`).FindAll(printed, -1)); n < 1 || n > fewPages {
+			t.Errorf("%s: %d pages", paper, n)
+		}
+	}
+}

@@ -24,7 +24,11 @@ type responseJSON struct {
 	WeightedLag    *estimateJSON `json:"weighted_correlation_lag_s,omitempty"`
 	TransportDelay *estimateJSON `json:"transport_delay_s,omitempty"`
 	EffectiveDelay *estimateJSON `json:"effective_delay_s,omitempty"`
+	DiscFollowing  *estimateJSON `json:"disc_following_s,omitempty"`
+	BarFollowing   *estimateJSON `json:"bar_following_s,omitempty"`
 	Lag            []lagJSON     `json:"lag"`
+	RotorSpeed     *float64      `json:"rotor_speed_rad_s,omitempty"`
+	ClockHalfWidth *float64      `json:"clock_half_width_s,omitempty"`
 
 	W180           *estimateJSON `json:"w180_rad_s,omitempty"`
 	BandwidthPhase *estimateJSON `json:"bandwidth_phase_rad_s,omitempty"`
@@ -33,12 +37,33 @@ type responseJSON struct {
 	PhaseDelay     *estimateJSON `json:"phase_delay_s,omitempty"`
 	Coupling       *estimateJSON `json:"coupling,omitempty"`
 	Model          *modelJSON    `json:"model,omitempty"`
+
+	TwoSided       *twoSidedJSON `json:"two_sided_correlation,omitempty"`
+	AnsweringShare *estimateJSON `json:"stick_answering_gusts_percent,omitempty"`
 }
 
 type lagJSON struct {
+	At            string        `json:"at,omitempty"`
 	FrequencyRadS *float64      `json:"frequency_rad_s,omitempty"`
 	PhaseDeg      *estimateJSON `json:"phase_deg,omitempty"`
 	TimeS         *estimateJSON `json:"time_s,omitempty"`
+	Revolutions   *estimateJSON `json:"rotor_revolutions,omitempty"`
+}
+
+// twoSidedJSON is the cross-correlation of stick and rate at its largest on each side of
+// zero: what follows the stick, and the stick that follows.
+type twoSidedJSON struct {
+	MotionBehindS *float64 `json:"motion_behind_s,omitempty"`
+	MotionBehind  *float64 `json:"motion_behind,omitempty"`
+	StickBehindS  *float64 `json:"stick_behind_s,omitempty"`
+	StickBehind   *float64 `json:"stick_behind,omitempty"`
+}
+
+func twoSidedOf(t *response.TwoSided) *twoSidedJSON {
+	if t == nil {
+		return nil
+	}
+	return &twoSidedJSON{number(t.MotionBehindS), number(t.MotionBehind), number(t.StickBehindS), number(t.StickBehind)}
 }
 
 type modelJSON struct {
@@ -58,9 +83,17 @@ func responsesOf(results []response.Result) []responseJSON {
 			W180: estimateOf(r.W180RadS, 1), BandwidthPhase: estimateOf(r.BandwidthPhaseRadS, 1),
 			BandwidthGain: estimateOf(r.BandwidthGainRadS, 1), Bandwidth: estimateOf(r.BandwidthRadS, 1),
 			PhaseDelay: estimateOf(r.PhaseDelayS, 1), Coupling: estimateOf(r.Coupling, 1), Model: modelOf(r.Model),
+			DiscFollowing: estimateOf(r.DiscFollowingS, 1), BarFollowing: estimateOf(r.BarFollowingS, 1),
+			TwoSided: twoSidedOf(r.TwoSided), AnsweringShare: estimateOf(r.AnsweringShare, 100),
+		}
+		if r.RotorSpeedRadS > 0 {
+			j.RotorSpeed = number(r.RotorSpeedRadS)
+		}
+		if r.ClockHalfWidthS > 0 {
+			j.ClockHalfWidth = number(r.ClockHalfWidthS)
 		}
 		for _, l := range r.Lag {
-			j.Lag = append(j.Lag, lagJSON{number(l.FrequencyRadS), estimateOf(&l.PhaseDeg, 1), estimateOf(&l.TimeS, 1)})
+			j.Lag = append(j.Lag, lagJSON{l.At, number(l.FrequencyRadS), estimateOf(&l.PhaseDeg, 1), estimateOf(&l.TimeS, 1), estimateOf(l.Revolutions, 1)})
 		}
 		j.fillCurves(r)
 		out = append(out, j)
@@ -174,23 +207,6 @@ func unstableOf(list []stability.Unstable) []unstableJSON {
 	for _, u := range list {
 		out = append(out, unstableJSON{
 			u.Axis, u.Kind, spanOf(u.Span), estimateOf(u.FrequencyRadS, 1), estimateOf(u.GrowthPerS, 1), u.Reason,
-		})
-	}
-	return out
-}
-
-type marginJSON struct {
-	Axis        flight.Axis   `json:"axis"`
-	Crossover   *estimateJSON `json:"crossover_rad_s,omitempty"`
-	PhaseMargin *estimateJSON `json:"phase_margin_deg,omitempty"`
-	GainMargin  *estimateJSON `json:"gain_margin_db,omitempty"`
-}
-
-func marginsOf(list []stability.Margin) []marginJSON {
-	out := []marginJSON{}
-	for _, m := range list {
-		out = append(out, marginJSON{
-			m.Axis, estimateOf(m.CrossoverRadS, 1), estimateOf(m.PhaseMarginDeg, 1), estimateOf(m.GainMarginDB, 1),
 		})
 	}
 	return out

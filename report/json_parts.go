@@ -179,6 +179,7 @@ func marksOf(h *flight.Hop) []markJSON {
 type verdictJSON struct {
 	Proceed debrief.Proceed `json:"proceed"`
 	Reasons []string        `json:"reasons"`
+	Advice  []string        `json:"advice"`
 	Details []reasonJSON    `json:"reason_details"`
 }
 
@@ -190,7 +191,7 @@ type reasonJSON struct {
 }
 
 func verdictOf(h *flight.Hop, v debrief.Verdict) verdictJSON {
-	out := verdictJSON{v.Proceed, []string{}, []reasonJSON{}}
+	out := verdictJSON{v.Proceed, []string{}, append([]string{}, v.Advice...), []reasonJSON{}}
 	for _, r := range v.Reasons {
 		span, whole := wholeOr(h, r.Span)
 		out.Reasons = append(out.Reasons, r.Text)

@@ -63,12 +63,16 @@ func TestJSONNames(t *testing.T) {
 		"responses.1": "w180_rad_s bandwidth_phase_rad_s bandwidth_gain_rad_s bandwidth_rad_s phase_delay_s coupling",
 		"phasing":     "error_deg",
 		"wind":        "phases",
-		"gust.0":      "axis input band_rad_s deg_per_m_s pilot_in_loop_deg_per_m_s partial_coherence events peak_deg_per_m_s settle_s",
+		"gust.0":      "axis input band_rad_s deg_per_m_s single_input_deg_per_m_s partial_coherence events peak_deg_per_m_s settle_s",
 		"modes.0":     "axis from_s to_s method frequency_rad_s damping_ratio time_to_double_s",
 		"unstable.0":  "axis kind from_s to_s frequency_rad_s growth_per_s reason",
-		"margins.0":   "axis crossover_rad_s phase_margin_deg",
+		"margins.0":   "axis crossover_rad_s phase_margin_deg gain_margin_db pilot loop assumed says",
 		"control.0":   "axis used_percent left_percent at_stop_s",
-		"verdict":     "proceed reasons",
+		"verdict":     "proceed reasons advice",
+
+		"margins.0.pilot":     "method biased spans gain_percent_per_deg lead_s delay_s fit_percent",
+		"margins.0.loop.3":    "frequency_rad_s gain_db phase_deg gain_sd_db phase_sd_deg",
+		"margins.0.assumed.2": "delay_s most_gain_percent_per_deg crossover_rad_s phase_margin_deg gain_margin_db",
 
 		"sources.0.channels.0": "column quantity unit sign sure",
 		"responses.0.lag.0":    "frequency_rad_s phase_deg time_s",
@@ -117,7 +121,7 @@ func TestJSONValues(t *testing.T) {
 			t.Errorf("%s = %v, want %v", path, got, want)
 		}
 	}
-	for _, path := range []string{"responses.0.transport_delay_s", "modes.0.time_to_half_s", "margins.0.gain_margin_db"} {
+	for _, path := range []string{"responses.0.transport_delay_s", "modes.0.time_to_half_s", "margins.1.gain_margin_db", "margins.1.pilot"} {
 		if v, err := follow(doc, path); err == nil {
 			t.Errorf("%s = %v, want it absent", path, v)
 		}

@@ -111,7 +111,7 @@ type gustJSON struct {
 	BandRadS         []float64      `json:"band_rad_s"`
 	DegPerMS         *estimateJSON  `json:"deg_per_m_s,omitempty"`
 	RateDegSPerMS    *estimateJSON  `json:"rate_deg_s_per_m_s,omitempty"`
-	PilotInLoop      *estimateJSON  `json:"pilot_in_loop_deg_per_m_s,omitempty"`
+	SingleInput      *estimateJSON  `json:"single_input_deg_per_m_s,omitempty"`
 	PartialCoherence *float64       `json:"partial_coherence,omitempty"`
 	Events           int            `json:"events"`
 	PeakDegPerMS     *estimateJSON  `json:"peak_deg_per_m_s,omitempty"`

@@ -40,13 +40,40 @@ type block struct {
 	text string
 	rows [][]string // of a table; the first is its heading
 	draw func(widthPt float64) *drawing
-	half bool // of a figure: two stand side by side
+	row  int  // of a figure: at most that many stand side by side; 0 takes the whole width
+	fine bool // of a paragraph: explains, set in small letters
 }
 
 // figure adds a figure to the blocks. Draw is told its width, and returns nil if there
 // is nothing to show.
-func (p *page) figure(half bool, draw func(widthPt float64) *drawing) {
-	p.blocks = append(p.blocks, block{kind: figureBlock, draw: draw, half: half})
+func (p *page) figure(row int, draw func(widthPt float64) *drawing) {
+	p.blocks = append(p.blocks, block{kind: figureBlock, draw: draw, row: row})
+}
+
+// drawn draws the figures of a group that have something to show, as many in a row as are
+// best read: two or four in rows of two, others in as many rows as it takes. Width is told
+// the number in a row and returns that of each.
+func drawn(blocks []block, width func(row int) float64) (figures []*drawing, row int) {
+	if blocks[0].row == 0 {
+		row = 1
+	} else {
+		n := 0
+		for _, b := range blocks {
+			if b.draw(width(2)) != nil {
+				n++
+			}
+		}
+		row = min(n, blocks[0].row)
+		if n <= 2 || n == 4 && blocks[0].row == 3 {
+			row = 2
+		}
+	}
+	for _, b := range blocks {
+		if f := b.draw(width(row)); f != nil {
+			figures = append(figures, f)
+		}
+	}
+	return figures, row
 }
 
 func (p *page) line(format string, args ...any) {
@@ -84,6 +111,12 @@ func (p *page) bullet(text string) {
 func (p *page) paragraph(text string) {
 	p.blocks = append(p.blocks, block{kind: paragraphBlock, text: text})
 	p.wrapped("", text)
+}
+
+// note is a paragraph that explains what stands above it.
+func (p *page) note(text string) {
+	p.paragraph(text)
+	p.blocks[len(p.blocks)-1].fine = true
 }
 
 // table writes a Markdown table whose columns are padded, so that it is one in plain

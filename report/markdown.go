@@ -3,8 +3,10 @@ package report
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"hopcard/analysis/debrief"
+	"hopcard/analysis/stability"
 	"hopcard/analysis/wind"
 	"hopcard/flight"
 )
@@ -15,7 +17,7 @@ import (
 // The only error is one of w.
 func Markdown(w io.Writer, d *debrief.Debrief) error {
 	p := describe(d)
-	cardSignatures(p)
+	cardSignatures(p, remarks(d.Hop.Notes)...)
 	_, err := io.WriteString(w, p.b.String())
 	return err
 }
@@ -24,6 +26,7 @@ func Markdown(w io.Writer, d *debrief.Debrief) error {
 const (
 	flagsHeading   = "Flagged seconds"
 	controlHeading = "Control left"
+	chartsHeading  = "Charts"
 )
 
 // cardTitle is what stands on top of the card, Markdown's escapes in it.
@@ -39,25 +42,44 @@ func describe(d *debrief.Debrief) *page {
 	p.blank()
 	cardHead(p, d)
 	cardVerdict(p, d)
-	p.figure(false, func(widthPt float64) *drawing { return flightFigure(d, widthPt) })
+	p.figure(0, func(widthPt float64) *drawing { return flightFigure(d, widthPt) })
 	cardDelays(p, d)
-	for _, axis := range answeredAxes(d) {
-		p.figure(true, func(widthPt float64) *drawing { return responseFigure(d, axis, widthPt) })
-	}
 	cardModes(p, d)
 	cardGusts(p, d)
-	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
-		p.figure(true, func(widthPt float64) *drawing { return gustFigure(d, axis, widthPt) })
-	}
+	cardCharts(p, d)
 	cardFlags(p, d)
-	for _, g := range flagGroups(d.Stability.Unstable) {
-		p.figure(true, func(widthPt float64) *drawing { return flagFigure(d, g, widthPt) })
+	for i, g := range flagGroups(d.Stability.Unstable) {
+		if i < maxFlagFigures {
+			p.figure(3, func(widthPt float64) *drawing { return flagFigure(d, g, widthPt) })
+		}
 	}
 	cardControl(p, d)
 	cardData(p, d)
 	cardCautions(p, d)
 	return p
 }
+
+// cardCharts are the charts of the numbers above them, three in a row: a row for each
+// section of its own would leave half of a printed page white.
+func cardCharts(p *page, d *debrief.Debrief) {
+	p.blocks = append(p.blocks, block{kind: headingBlock, text: chartsHeading}) // nothing in a page of text
+	add := func(draw func(widthPt float64) *drawing) { p.figure(3, draw) }
+	for _, axis := range answeredAxes(d) {
+		add(func(widthPt float64) *drawing { return responseFigure(d, axis, widthPt) })
+	}
+	add(func(widthPt float64) *drawing { return bandwidthFigure(d, widthPt) })
+	for _, axis := range swungAxes() {
+		add(func(widthPt float64) *drawing { return loopFigure(d, axis, widthPt) })
+	}
+	for _, axis := range swungAxes() {
+		add(func(widthPt float64) *drawing { return gustFigure(d, axis, widthPt) })
+	}
+	add(func(widthPt float64) *drawing { return activityFigure(d, widthPt) })
+	add(func(widthPt float64) *drawing { return spectrumFigure(d, widthPt) })
+}
+
+// swungAxes are the axes in which gusts and pilots swing an aircraft.
+func swungAxes() []flight.Axis { return []flight.Axis{flight.RollAxis, flight.PitchAxis} }
 
 // cardHead is the table of who, what, when and in which air.
 func cardHead(p *page, d *debrief.Debrief) {
@@ -79,10 +101,6 @@ func cardHead(p *page, d *debrief.Debrief) {
 		}
 	}
 	p.table(rows)
-	if h.Notes != "" {
-		p.blank()
-		p.paragraph("Notes: " + markdown(h.Notes, textLength))
-	}
 }
 
 func orElse(s, otherwise string) string {
@@ -118,23 +136,51 @@ func windText(r *wind.Result) []string {
 	if r.OnBoard {
 		first += " (estimated on board, not measured)"
 	}
-	lines := []string{first, "mean " + withInterval(w.MeanMS, 1, "m/s")}
-	add := func(name string, e *flight.Estimate, k float64, unit string) {
-		if e != nil {
-			lines = append(lines, name+" "+withInterval(e, k, unit))
+	type part struct {
+		name string
+		e    *flight.Estimate
+		k    float64
+		unit string
+	}
+	lines := []string{first + ", mean " + withInterval(w.MeanMS, 1, "m/s")}
+	for _, parts := range [][]part{
+		{{"3 s gust", w.Gust3sMS, 1, "m/s"}, {"3 s lull", w.Lull3sMS, 1, "m/s"}},
+		{{"gust spread", w.SpreadMS, 1, "m/s"}},
+		{{"turbulence intensity", w.TurbulenceIntensity, 1, ""}},
+		{{"from", w.DirectionRad, degPerRad, "deg"}},
+		{{"from ahead", w.HeadMS, 1, "m/s"}},
+		{{"from the right", w.CrossMS, 1, "m/s"}},
+	} {
+		var texts []string
+		for _, q := range parts {
+			if q.e != nil {
+				texts = append(texts, q.name+" "+withInterval(q.e, q.k, q.unit))
+			}
+		}
+		if len(texts) > 0 {
+			lines = append(lines, strings.Join(texts, "; "))
 		}
 	}
-	add("3 s gust", w.Gust3sMS, 1, "m/s")
-	add("3 s lull", w.Lull3sMS, 1, "m/s")
-	add("gust spread", w.SpreadMS, 1, "m/s")
-	add("turbulence intensity", w.TurbulenceIntensity, 1, "")
-	add("from", w.DirectionRad, degPerRad, "deg")
-	add("from ahead", w.HeadMS, 1, "m/s")
-	add("from the right", w.CrossMS, 1, "m/s")
-	for _, ph := range r.Phases {
-		if len(r.Phases) > 1 && len(lines) < 16 {
-			lines = append(lines, fmt.Sprintf("%s: %s", spanText(ph.Span), ph.Class))
+	return append(lines, phaseTexts(r.Phases)...)
+}
+
+// phaseTexts words the phases of air, two on a line; the traces show all of them.
+func phaseTexts(phases []wind.Phase) []string {
+	const most = 6
+	if len(phases) < 2 {
+		return nil
+	}
+	var lines []string
+	for i, ph := range phases[:min(len(phases), most)] {
+		text := fmt.Sprintf("%s: %s", spanText(ph.Span), ph.Class)
+		if i%2 == 1 {
+			lines[len(lines)-1] += "; " + text
+		} else {
+			lines = append(lines, text)
 		}
+	}
+	if len(phases) > most {
+		lines = append(lines, fmt.Sprintf("and %d more phases", len(phases)-most))
 	}
 	return lines
 }
@@ -158,15 +204,27 @@ func cardControl(p *page, d *debrief.Debrief) {
 		p.paragraph("Not measured: no stick was logged, or no flight was found.")
 		return
 	}
-	rows := [][]string{{"axis", "used", "left to the nearer stop", "within 10 % of a stop"}}
+	rows := [][]string{{"axis", "used", "left to the stops", "within 10 % of a stop"}}
 	for _, c := range d.Stability.Control {
 		rows = append(rows, []string{
-			string(c.Axis), plain(c.UsedPercent, 0, "%"), plain(c.LeftPercent, 0, "%"), plain(c.AtStopS, 1, "s"),
+			string(c.Axis), plain(c.UsedPercent, 0, "%"), leftText(c), plain(c.AtStopS, 1, "s"),
 		})
 	}
 	p.table(rows)
 	p.blank()
-	p.paragraph("Percent of the travel from the middle to a stop, as read from the log, without interval.")
+	p.note("Percent of the travel from the middle to a stop, as read from the log, without interval.")
+}
+
+// leftText words what is left to each stop.
+func leftText(c stability.Control) string {
+	low, high := "left", "right"
+	if c.Axis == flight.PitchAxis {
+		low, high = "forward", "aft"
+	}
+	if !finite(c.LowPercent) || !finite(c.HighPercent) {
+		return plain(c.LeftPercent, 0, "%")
+	}
+	return fmt.Sprintf("%s %s, %s %s", low, plain(max(0, 100+c.LowPercent), 0, "%"), high, plain(max(0, 100-c.HighPercent), 0, "%"))
 }
 
 // plain words a number that carries no interval.

@@ -56,7 +56,7 @@ func PDF(w io.Writer, d *debrief.Debrief, paper Paper) error {
 		for _, part := range parts {
 			s.section(part)
 		}
-		s.signatures()
+		s.signatures(remarks(d.Hop.Notes)...)
 		s.endPage()
 		if first == nil {
 			first = s

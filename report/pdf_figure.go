@@ -2,27 +2,20 @@ package report
 
 import "codeberg.org/go-pdf/fpdf"
 
-func (s *sheet) figureWidth(half bool) float64 {
-	if half {
-		return (s.contentPt() - gutterPt) / 2
-	}
-	return s.contentPt()
+// figureWidth is the width of a figure of which that many stand in a row.
+func (s *sheet) figureWidth(row int) float64 {
+	return (s.contentPt() - gutterPt*float64(row-1)) / float64(row)
 }
 
-// figures draws figures one below the other, or two in a row if they are half as wide.
+// figures draws a group of figures in rows.
 func (s *sheet) figures(blocks []block) {
-	width := s.figureWidth(blocks[0].half)
-	var all []*drawing
-	for _, b := range blocks {
-		if f := b.draw(width); f != nil {
-			all = append(all, f)
-		}
+	all, columns := drawn(blocks, s.figureWidth)
+	if len(all) == 0 {
+		return
 	}
+	width := s.figureWidth(columns)
 	for len(all) > 0 {
-		row := all[:1]
-		if blocks[0].half && len(all) > 1 {
-			row = all[:2]
-		}
+		row := all[:min(columns, len(all))]
 		high := 0.0
 		for _, f := range row {
 			high = max(high, s.drawingHigh(f))
@@ -32,7 +25,7 @@ func (s *sheet) figures(blocks []block) {
 			s.drawing(f, marginPt+float64(i)*(width+gutterPt), s.y)
 		}
 		s.y += high
-		if blocks[0].half && len(row) == 1 {
+		if columns == 2 && len(row) == 1 {
 			s.gap = gap{page: s.doc.PageNo(), top: s.y - high, bottom: s.y}
 		}
 		all = all[len(row):]
@@ -54,7 +47,7 @@ func (s *sheet) inGap(part section) bool {
 	if g.page != s.doc.PageNo() || s.y-g.bottom > 4 || len(part.blocks) == 0 || part.blocks[0].kind != tableBlock {
 		return false
 	}
-	half := s.figureWidth(true)
+	half := s.figureWidth(2)
 	t, c := s.table(part.blocks[0].rows), column{marginPt + half + gutterPt, half, finePt}
 	for _, b := range part.blocks[1:] {
 		if b.kind != bulletBlock && b.kind != paragraphBlock {

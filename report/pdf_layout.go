@@ -26,7 +26,7 @@ func (s *sheet) section(part section) {
 		s.verdict(part)
 		return
 	}
-	if s.inGap(part) {
+	if part.isEmpty() || s.inGap(part) {
 		return
 	}
 	blocks := part.blocks
@@ -65,9 +65,13 @@ func (s *sheet) firstHigh(blocks []block) float64 {
 		t := s.table(b.rows)
 		return min(t.high, 8*t.rowHigh[0])
 	case figureBlock:
-		if f := b.draw(s.figureWidth(b.half)); f != nil {
-			return s.drawingHigh(f)
+		high := 0.0
+		for _, b := range blocks[:min(len(blocks), max(1, b.row))] {
+			if f := b.draw(s.figureWidth(max(1, b.row))); f != nil {
+				high = max(high, s.drawingHigh(f))
+			}
 		}
+		return high
 	}
 	return 3 * bodyPt * leadPart
 }
@@ -181,6 +185,9 @@ func (s *sheet) put(l textLine, c column) {
 
 func (s *sheet) paragraph(b block) {
 	c := column{marginPt, s.contentPt(), bodyPt}
+	if b.fine {
+		c.sizePt = finePt
+	}
 	for _, l := range s.flow([]block{b}, c) {
 		s.need(c.leadPt())
 		s.put(l, c)
@@ -317,12 +324,22 @@ func (s *sheet) beside(t tablePlan, top float64, blocks []block) int {
 	return used
 }
 
-// signatures leaves room for remarks, at least three lines and what is left of the page,
-// and for the crew's names.
-func (s *sheet) signatures() {
+// signatures sets the crew's remarks and leaves room for more, at least three lines and what
+// is left of the page, and for the crew's names.
+func (s *sheet) signatures(said ...string) {
 	const rulePt, least, most = 16.0, 3, 12
-	s.need(24 + least*rulePt + 46)
+	var blocks []block
+	for _, l := range said {
+		blocks = append(blocks, block{kind: paragraphBlock, text: l})
+	}
+	c := column{marginPt, s.contentPt(), bodyPt}
+	lines := s.flow(blocks, c)
+	s.need(24 + float64(len(lines))*c.leadPt() + least*rulePt + 46)
 	s.heading("Remarks", 0)
+	for _, l := range lines {
+		s.need(c.leadPt())
+		s.put(l, c)
+	}
 	rules := min(most, int((s.bottom()-s.y-46)/rulePt))
 	for range max(least, rules) {
 		s.y += rulePt

@@ -123,10 +123,38 @@ func syntheticStability() stability.Result {
 				GrowthPerS: est(0.097, 0.068, 0.126), Reason: "pitch grew from 2.1 to 8.0 deg in 14 s with the stick still"},
 			{Axis: flight.RollAxis, Kind: stability.Limit, Span: flight.Span{FromS: 231.4, ToS: 232.6}, Reason: "roll reached 17.2 deg, the limit is 15 deg"},
 		},
-		Margins: []stability.Margin{{Axis: flight.RollAxis, CrossoverRadS: est(2.2, 1.9, 2.5), PhaseMarginDeg: est(31, 22, 40)}},
+		Margins: syntheticMargins(),
 		Control: []stability.Control{{Axis: flight.RollAxis, UsedPercent: 93.2, LeftPercent: 6.8, LowPercent: -93.2, HighPercent: 71, AtStopS: 0.6,
 			SpanInFlight: flight.Span{FromS: 41.2, ToS: 280.1}}},
 	}
+}
+
+// syntheticMargins has the loop of an integrator with delay, 2.2 exp(-0.47 s)/s, whose phase
+// margin is 90 deg - 0.47 s 2.2 rad/s; another axis was not measured, but for the aircraft.
+func syntheticMargins() []stability.Margin {
+	const crossover, delay = 2.2, 0.47
+	roll := stability.Margin{
+		Axis: flight.RollAxis, CrossoverRadS: est(crossover, 1.9, 2.5), PhaseMarginDeg: est(90-delay*crossover*degPerRad, 22, 40),
+		GainMarginDB: est(20*math.Log10(math.Pi/2/delay/crossover), 2.1, 4.6),
+		Pilot: &stability.Pilot{
+			Method: "with the logged gust as instrument", Spans: []flight.Span{{FromS: 100, ToS: 180}},
+			GainPerRad: est(0.9, 0.75, 1.05), LeadS: est(0.4, 0.2, 0.6), DelayS: est(0.31, 0.26, 0.36), FitPercent: 78,
+		},
+		Assumed: []stability.AssumedPilot{
+			{DelayS: 0.2, MostGainPerRad: est(2.2, 1.9, 2.6), CrossoverRadS: est(2.1, 1.8, 2.4), PhaseMarginDeg: est(52, 44, 60), GainMarginDB: est(7.8, 6.2, 9.1)},
+			{DelayS: 0.3, MostGainPerRad: est(1.6, 1.4, 1.9), CrossoverRadS: est(2.1, 1.8, 2.4), PhaseMarginDeg: est(40, 32, 48), GainMarginDB: est(5.0, 3.6, 6.3)},
+			{DelayS: 0.4, MostGainPerRad: est(1.2, 1.0, 1.4), CrossoverRadS: est(2.1, 1.8, 2.4), PhaseMarginDeg: est(28, 20, 36), GainMarginDB: est(2.5, 1.1, 3.8)},
+		},
+		Says: "Stick and attitude alone show what the pilot does about drift only as far as attitude shows it.",
+	}
+	for w := 0.5; w < 8; w *= 1.2 {
+		roll.Loop = append(roll.Loop, stability.LoopPoint{FrequencyRadS: w, GainDB: 20 * math.Log10(crossover/w), PhaseDeg: -90 - delay*w*degPerRad,
+			GainSDDB: 0.6 + 0.05*w, PhaseSDDeg: 3 + w})
+	}
+	pitch := stability.Margin{
+		Axis: flight.PitchAxis, Assumed: []stability.AssumedPilot{{DelayS: 0.3, MostGainPerRad: est(1.1, 0.8, 1.5)}}, Says: roll.Says,
+	}
+	return []stability.Margin{roll, pitch}
 }
 
 // syntheticDebrief is a debrief with one of everything, made up by hand.
@@ -148,7 +176,7 @@ func syntheticDebrief() *debrief.Debrief {
 		Verdict: debrief.Verdict{Proceed: debrief.No, Reasons: []debrief.Reason{
 			{Text: "pitch grows with the stick still", Span: flight.Span{FromS: 200, ToS: 214}, Weight: debrief.No},
 			{Text: "gust spread 5.3 m/s is above the limit of 4 m/s", Weight: debrief.Caution},
-		}},
+		}, Advice: []string{"Step back: the aircraft swung more and more by itself.", "Calmer air: wait for it."}},
 	}
 }
 

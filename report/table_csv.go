@@ -11,6 +11,7 @@ import (
 
 	"hopcard/analysis/debrief"
 	"hopcard/analysis/response"
+	"hopcard/analysis/stability"
 	"hopcard/flight"
 )
 
@@ -118,11 +119,14 @@ func (t *csvTable) hop(d *debrief.Debrief) {
 		row.span(r.Span)
 		t.rows = append(t.rows, row)
 	}
+	for _, a := range d.Verdict.Advice {
+		t.text("advice", a)
+	}
 }
 
 func (t *csvTable) delays(d *debrief.Debrief) {
 	for _, row := range delayRows() {
-		name := strings.Replace(row.name, "  weighted", "correlation lag, weighted", 1)
+		name := strings.Replace(row.name, "  ", "correlation lag, ", 1)
 		for _, a := range answeredAxes(d) {
 			t.estimate(name, a, firstOf(onAxis(d, a), row.get), row.k, row.unit, flight.Span{})
 		}
@@ -194,6 +198,7 @@ func (t *csvTable) stability(d *debrief.Debrief) {
 		t.estimate("crossover", m.Axis, m.CrossoverRadS, 1, "rad/s", flight.Span{})
 		t.estimate("phase margin", m.Axis, m.PhaseMarginDeg, 1, "deg", flight.Span{})
 		t.estimate("gain margin", m.Axis, m.GainMarginDB, 1, "dB", flight.Span{})
+		t.pilots(&m)
 	}
 	for _, u := range s.Unstable {
 		row := csvRow{Item: "flag: " + string(u.Kind), Axis: string(u.Axis), Text: u.Reason}
@@ -206,6 +211,25 @@ func (t *csvTable) stability(d *debrief.Debrief) {
 		t.plain("control used", c.Axis, c.UsedPercent, "%")
 		t.plain("control left", c.Axis, c.LeftPercent, "%")
 		t.plain("within 10 % of a stop", c.Axis, c.AtStopS, "s")
+	}
+}
+
+// pilots adds the pilot as measured and the assumed ones.
+func (t *csvTable) pilots(m *stability.Margin) {
+	if p := m.Pilot; p != nil {
+		t.rows = append(t.rows, csvRow{Item: "pilot, method", Axis: string(m.Axis), Text: p.Method})
+		t.estimate("pilot, gain", m.Axis, p.GainPerRad, percentPerDeg, "percent per deg", flight.Span{})
+		t.estimate("pilot, lead", m.Axis, p.LeadS, 1, "s", flight.Span{})
+		t.estimate("pilot, delay", m.Axis, p.DelayS, 1, "s", flight.Span{})
+		t.plain("pilot, fit", m.Axis, p.FitPercent, "%")
+	}
+	for i := range m.Assumed {
+		a := &m.Assumed[i]
+		with := fmt.Sprintf(", pilot of %s s", strconv.FormatFloat(rounded(a.DelayS), 'g', 3, 64))
+		t.estimate("crossover"+with, m.Axis, a.CrossoverRadS, 1, "rad/s", flight.Span{})
+		t.estimate("phase margin"+with, m.Axis, a.PhaseMarginDeg, 1, "deg", flight.Span{})
+		t.estimate("gain margin"+with, m.Axis, a.GainMarginDB, 1, "dB", flight.Span{})
+		t.estimate("gain from which it grows"+with, m.Axis, a.MostGainPerRad, percentPerDeg, "percent per deg", flight.Span{})
 	}
 }
 
