@@ -292,6 +292,8 @@ type Hop struct {
 	Marks         []Mark
 	// Exclude lists the intervals that the crew ruled out of the analysis.
 	Exclude []Span
+	// Plan is what was to be flown, nil if none was written down.
+	Plan *Plan
 }
 
 // Channel returns the channel of q that the analysis uses: the one with the highest

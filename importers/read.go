@@ -43,6 +43,9 @@ func ReadHop(ctx context.Context, path string, o Options) (*flight.Hop, error) {
 		}
 	}
 	h := &flight.Hop{Name: hopName(path), Dir: path}
+	if h.Plan, _, err = flight.ReadPlan(dir); err != nil {
+		return nil, err
+	}
 	files, err := readAll(ctx, h, paths, o)
 	if err != nil {
 		return nil, err

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"math"
 	"strings"
 
 	"hopcard/analysis/debrief"
@@ -146,16 +147,16 @@ func planInputs(p *page, c *plan.Plan) {
 	}
 	p.bullet("stick from trim, in percent of the travel from the middle to a stop; what to see is from trim, a little more in gusts. After each input hover until everything is quiet, at least 8 s; a pause is never wrong")
 	p.bullet("doublet: to one side, held, to the other side, held as long, back to trim, each as sharply as is easy; every second one begins to the other side")
-	p.bullet("sweep: sway the stick about trim, slowly at first, evenly faster without a break, a little larger towards the end; only if the doublets before it died away by themselves. Correct drift by the slow mean of the stick, not by stopping")
+	p.bullet("sweep: sway the stick about trim, one sway in ten seconds at first, evenly faster to two a second, without a break, a little larger towards the end; only if the doublets before it died away by themselves. Correct drift by the slow mean of the stick, not by stopping")
 }
 
 func inputRows(c *plan.Plan) [][]string {
 	rows := [][]string{{"input", "axis", "times", "each", "stick", "what to see"}}
 	for _, i := range c.Written.Inputs {
-		row := []string{string(i.Kind), string(i.Axis), fmt.Sprint(i.Count), fmt.Sprintf("%s s", significant(i.LengthS, 2)), "", ""}
+		row := []string{string(i.Kind), string(i.Axis), fmt.Sprint(i.Count), fmt.Sprintf("%s s", fixed(i.LengthS, 0)), "", ""}
 		see := func(rad float64) string {
 			if rad == 0 {
-				return "not known: look first"
+				return "not known yet"
 			}
 			return "about " + fixed(rad*degPerRad, 0) + " deg"
 		}
@@ -164,16 +165,16 @@ func inputRows(c *plan.Plan) [][]string {
 			row[3] = fmt.Sprintf("%s s + %s s", fixed(i.LengthS/2, 1), fixed(i.LengthS/2, 1))
 			row[4], row[5] = percent(i.SizePercent), see(axisPlan(c, i.Axis).DoubletRad)
 		case flight.Sweep:
-			row[3] = fmt.Sprintf("%s s, one sway in %s s to %s a second", fixed(i.LengthS, 0), fixed(2*3.14159265/i.FromRadS, 0), fixed(i.ToRadS/(2*3.14159265), 0))
+			row[3] = fmt.Sprintf("%s s, %s to %s Hz", fixed(i.LengthS, 0), fixed(i.FromRadS/(2*math.Pi), 1), fixed(i.ToRadS/(2*math.Pi), 1))
 			row[4] = percent(i.SizePercent)
 			if i.SizeEndPercent > i.SizePercent {
 				row[4] += " to " + percent(i.SizeEndPercent)
 			}
 			row[5] = see(axisPlan(c, i.Axis).SweepRad)
 		case flight.HandsStill:
-			row[1], row[4], row[5] = "both", "still", "let it swing, not grow"
+			row[1], row[4], row[5] = "both", "still", "swings, none grows"
 		case flight.Hover:
-			row[4], row[5] = "as needed", "steady hover, no input"
+			row[4], row[5] = "as needed", "no input"
 		}
 		rows = append(rows, row)
 	}
@@ -194,7 +195,7 @@ func axisPlan(c *plan.Plan, axis flight.Axis) plan.AxisPlan {
 // expectText says how exactly the delay is expected to come out, and from what.
 func expectText(c *plan.Plan, a plan.AxisPlan) string {
 	ms := func(s float64) string { return significant(s*1e3, 2) }
-	from := "assuming the least coherence that is of use, 0.6: a first hop shows how many repeats it really takes"
+	from := "assuming a coherence of 0.8: the first hop shows how many repeats it really takes"
 	switch a.Basis {
 	case plan.Measured:
 		var names []string
@@ -213,7 +214,7 @@ func planLimits(p *page, c *plan.Plan) {
 	p.heading(2, "Limits, and when to break off")
 	rows := [][]string{{"limit", "", "from"}}
 	for _, l := range c.Limits {
-		rows = append(rows, []string{l.Name, significant(l.Value, 3) + " " + l.Unit, l.Source})
+		rows = append(rows, []string{l.Name, fmt.Sprintf("%g %s", l.Value, l.Unit), l.Source})
 	}
 	p.table(rows)
 	p.blank()

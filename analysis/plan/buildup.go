@@ -22,17 +22,25 @@ func (p *Plan) buildUp(r Request) {
 	}
 	same := last.Hop.Configuration == p.Configuration.Name
 	why("last hop %s, %s: %s", last.Hop.Name, orUnknown(last.Hop.Configuration), verdictWord(last.Proceed))
-	p.Written.Step = stepAfter(last, r.Aircraft.Limits)
+	asked := stepAfter(last, r.Aircraft.Limits)
+	p.Written.Step = asked
 	switch {
-	case p.Written.Step == flight.StepBack && !same && p.flownSafely(r):
-		why("this configuration was flown before without a reason to stop: it is the step back")
-	case p.Written.Step == flight.StepBack && same:
-		p.caution("The last hop of this very configuration ended with a swing that grew. Do not fly it again before head, bar and linkages are inspected and the cause is known; the plan leaves out the sweep and hands-still, and halves what is left.")
-	case p.Written.Step == flight.StepBack:
-		p.caution("The last hop ended with a swing that grew, and this configuration was not flown safely before: that is no step back. Return to the last configuration that was steady first.")
-	case p.Written.Step == flight.NextStep && same:
+	case same && asked == flight.NextStep:
 		p.Written.Step = flight.Repeat
 		why("the same configuration again: its numbers become more certain")
+	case same && asked == flight.StepBack:
+		p.caution("The last hop of this very configuration ended with a swing that grew. Do not fly it again before head, bar and linkages are inspected and the cause is known; the plan leaves out the sweep and hands-still, and halves what is left.")
+	case same:
+	case p.flownSafely(r) && (asked == flight.StepBack || asked == flight.SmallerStep):
+		p.Written.Step = flight.StepBack
+		why("back to a configuration that was flown before without a reason to stop")
+	case asked == flight.StepBack:
+		p.caution("The last hop ended with a swing that grew, and this configuration was not flown safely before: that is no step back. Return to the last configuration that was steady first.")
+	case asked != flight.NextStep:
+		p.caution("The last hop asks for something else first (%s): this plan changes the configuration before that is settled.", asked)
+		if p.flownSafely(r) {
+			p.Written.Step = flight.NextStep
+		}
 	}
 	p.Why = append(p.Why, last.Advice...)
 	if n := len(p.Changes); n > 1 {
@@ -40,6 +48,9 @@ func (p *Plan) buildUp(r Request) {
 	}
 	if !p.ChangesKnown {
 		p.caution("What was flown last is not known: write configuration into its hop.toml, or nothing can be put down to a change.")
+	}
+	if slices.ContainsFunc(last.Hop.Sources, func(s flight.Source) bool { return s.Clock.AlignedBy == flight.AlignNone }) {
+		p.caution("In the last hop the loggers' clocks could not be put together, so nothing was timed: the knocks below are what was missing.")
 	}
 }
 
@@ -89,8 +100,19 @@ func stepAfter(e *Earlier, l flight.Limits) flight.BuildUp {
 // flownSafely reports whether the last hop of this configuration gave no reason to stop.
 func (p *Plan) flownSafely(r Request) bool { return len(r.Same) > 0 && r.Same[0].Proceed != "no" }
 
-// careful reports whether inputs are halved: a configuration not yet flown safely, or a
-// last hop that asks for less.
+// careful reports whether inputs are halved: a configuration not yet flown safely, or one whose
+// last hop asks for less.
 func (p *Plan) careful() bool {
-	return !p.safe || p.Written.Step == flight.StepBack || p.Written.Step == flight.SmallerStep
+	return !p.safe || p.again() && (p.Written.Step == flight.StepBack || p.Written.Step == flight.SmallerStep)
+}
+
+// again reports whether the last hop was flown with the same configuration.
+func (p *Plan) again() bool {
+	return p.Last != nil && p.Last.Hop.Configuration == p.Configuration.Name
+}
+
+// grewLast reports whether a swing grew in the last hop of this very configuration, or in the
+// last one flown before a configuration that was never flown safely.
+func (p *Plan) grewLast() bool {
+	return p.Written.Step == flight.StepBack && (p.again() || !p.safe)
 }

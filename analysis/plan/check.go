@@ -214,18 +214,8 @@ func between(low, high float64) string {
 func (c *checker) sizes(segs []flight.Segment) (low, high float64) {
 	low = math.Inf(1)
 	for _, s := range segs {
-		ch := c.d.Hop.Channel(s.Axis.Stick())
-		if ch == nil {
-			return 0, 0
-		}
-		down, up := math.Inf(1), math.Inf(-1)
-		for i := ch.Index(s.Span.FromS); i < ch.Index(s.Span.ToS); i++ {
-			if v := ch.Value[i]; v == v {
-				down, up = min(down, v), max(up, v)
-			}
-		}
-		if up >= down {
-			low, high = min(low, (up-down)*50), max(high, (up-down)*50)
+		if d := 100 * travel(c.d.Hop, s) / 2; d > 0 {
+			low, high = min(low, d), max(high, d)
 		}
 	}
 	if high == 0 {

@@ -41,6 +41,10 @@ const (
 	blindSweep   = 0.025
 )
 
+// mostGrowth is how much larger than ever flown with the configuration an input may be: half
+// as much again. Own choice; size is built up in steps like everything else.
+const mostGrowth = 1.5
+
 // targetRad is the attitude an input may reach: 6 deg, and no more than half the limit; own
 // choice. Enough for an attitude sensor, little enough for the pilot.
 const targetRad = 6 * deg
@@ -72,7 +76,7 @@ func (p *Plan) inputs(r Request) error {
 		}
 	}
 	p.Written.Inputs = append(doublets, sweeps...)
-	if p.Written.Step != flight.StepBack {
+	if !p.grewLast() {
 		p.Written.Inputs = append(p.Written.Inputs, flight.PlannedInput{Kind: flight.HandsStill, Count: 2, LengthS: stillLengthS})
 	}
 	p.Written.Inputs = append(p.Written.Inputs, flight.PlannedInput{Kind: flight.Hover, Count: 1, LengthS: hoverLengthS})
@@ -93,20 +97,16 @@ func (p *Plan) caution(format string, args ...any) {
 // axis plans one axis.
 func (p *Plan) axis(r Request, axis flight.Axis, c *craft, target float64) (doublet, sweep flight.PlannedInput) {
 	hold := usualHoldS
-	size := p.doubletSize(axis, c, hold, target)
-	shape := p.sweepShape(c, target)
+	size := p.doubletSize(r, axis, c, hold, target)
+	shape := p.sweepShape(r, axis, c, target)
 	doublet = flight.PlannedInput{Kind: flight.Doublet, Axis: axis, Count: 2, LengthS: 2 * hold, SizePercent: size * 100}
 	sweep = flight.PlannedInput{Kind: flight.Sweep, Axis: axis, LengthS: shape.lengthS, SizePercent: shape.size * 100,
 		SizeEndPercent: shape.sizeEnd * 100, FromRadS: math.Round(shape.fromRadS*100) / 100, ToRadS: shape.toRadS}
 	a := AxisPlan{Axis: axis, Basis: c.basis, Hops: c.hops}
 	expect := func() {
-		in := []input{doubletInput(doublet.Count, size, hold), sweepInput(sweep.Count, shape)}
-		a.FloorS = c.floorS
-		a.HalfWidthS = math.Hypot(c.floorS, 1.96*c.excess*c.delaySD(in))
-		a.PhaseHalfWidthS = 1.96 * c.phaseSD(2*math.Pi, in) / (2 * math.Pi)
-		a.Reached = a.HalfWidthS <= r.WishS && a.PhaseHalfWidthS <= r.WishS
+		a.expect(c, []input{doubletInput(doublet.Count, size, hold), sweepInput(sweep.Count, shape)}, r.WishS)
 	}
-	if p.Written.Step != flight.StepBack {
+	if !p.grewLast() {
 		sweep.Count = 1
 	}
 	most := mostSweeps
@@ -123,7 +123,7 @@ func (p *Plan) axis(r Request, axis flight.Axis, c *craft, target float64) (doub
 		}
 	}
 	if !a.Reached {
-		p.notReached(r, &a)
+		p.notReached(r, &a, needed(c, sweep.Count, doubletInput(1, size, hold), sweepInput(1, shape), r.WishS))
 	}
 	a.DoubletRad = size * c.doubletPeakRad(hold)
 	a.DoubletBandRadS, _ = Band90(doublet)
@@ -138,35 +138,106 @@ func (p *Plan) axis(r Request, axis flight.Axis, c *craft, target float64) (doub
 	return doublet, sweep
 }
 
-// notReached says what would help.
-func (p *Plan) notReached(r Request, a *AxisPlan) {
-	if a.FloorS >= r.WishS {
-		p.caution("%s: repeats do not bring the interval of the delay below about %.0f ms, which is what method and clocks leave; wished are %.0f ms.",
-			a.Axis, a.FloorS*1e3, r.WishS*1e3)
-		return
+// expect works out what the inputs give.
+func (a *AxisPlan) expect(c *craft, in []input, wishS float64) {
+	a.FloorS = c.floorS
+	a.HalfWidthS = math.Hypot(c.floorS, 1.96*c.excess*c.delaySD(in))
+	a.PhaseHalfWidthS = 1.96 * c.phaseSD(2*math.Pi, in) / (2 * math.Pi)
+	a.Reached = a.HalfWidthS <= wishS && a.PhaseHalfWidthS <= wishS
+}
+
+// mostNeeded repeats still fit into a few hops.
+const mostNeeded = 40
+
+// needed is how many sweeps with two doublets, or doublets where no sweeps are flown, reach
+// the wish; 0 if mostNeeded do not.
+func needed(c *craft, sweeps int, doublet, sweep input, wishS float64) int {
+	var a AxisPlan
+	for n := 1; n <= mostNeeded; n++ {
+		doublet.count, sweep.count = 2, n
+		if sweeps == 0 {
+			doublet.count, sweep.count = n, 0
+		}
+		if a.expect(c, []input{doublet, sweep}, wishS); a.Reached {
+			return n
+		}
 	}
-	p.caution("%s: with all of this about %.0f ms are expected, wished are %.0f ms. Calmer air helps more than further repeats; or fly it again and compare the hops as one.",
-		a.Axis, max(a.HalfWidthS, a.PhaseHalfWidthS)*1e3, r.WishS*1e3)
+	return 0
+}
+
+// notReached says what would help.
+func (p *Plan) notReached(r Request, a *AxisPlan, needed int) {
+	expected, wish := max(a.HalfWidthS, a.PhaseHalfWidthS)*1e3, r.WishS*1e3
+	switch {
+	case a.FloorS >= r.WishS:
+		p.caution("%s: repeats do not bring the interval of the delay below about %.0f ms, which is what method and clocks leave; wished are %g ms.",
+			a.Axis, a.FloorS*1e3, wish)
+	case a.Basis == Assumed:
+		p.caution("%s: nothing is known of how this aircraft answers, so the hop is kept short: %.0f ms are expected, %s for %g ms. Usually it comes out better; plan the next hop from this one.",
+			a.Axis, expected, inAll(needed), wish)
+	default:
+		p.caution("%s: with all of this about %.0f ms are expected, %s for %g ms. Calmer air helps more than repeats; or fly it again, and compare the hops as one.",
+			a.Axis, expected, inAll(needed), wish)
+	}
+}
+
+func inAll(needed int) string {
+	if needed == 0 {
+		return "and no number of repeats that fits into a few hops is enough"
+	}
+	return fmt.Sprintf("and it would take some %d repeats in all", needed)
 }
 
 // roundSize rounds a size to half a percent of travel, which a hand can still tell apart.
 func roundSize(x float64) float64 { return math.Round(x*200) / 200 }
 
-func (p *Plan) doubletSize(axis flight.Axis, c *craft, holdS, target float64) float64 {
+func (p *Plan) doubletSize(r Request, axis flight.Axis, c *craft, holdS, target float64) float64 {
 	if c.attitude == nil {
 		return blindDoublet
 	}
-	size := target / c.doubletPeakRad(holdS)
-	return roundSize(min(max(size, leastDoublet), mostDoublet, p.room(axis)/2))
+	size := min(target/c.doubletPeakRad(holdS), mostDoublet, p.room(axis)/2, mostGrowth*flownSize(r.Same, flight.Doublet, axis))
+	return roundSize(max(size, leastDoublet))
 }
 
-func (p *Plan) sweepShape(c *craft, target float64) sweepShape {
+// flownSize is the largest size of a kind of input in the hops, +Inf if there was none.
+func flownSize(hops []Earlier, kind flight.SegmentKind, axis flight.Axis) float64 {
+	most := 0.0
+	for _, e := range hops {
+		for _, s := range e.Segments {
+			if s.Kind == kind && s.Axis == axis {
+				most = max(most, travel(e.Hop, s)/2)
+			}
+		}
+	}
+	if most == 0 {
+		return math.Inf(1)
+	}
+	return most
+}
+
+// travel is how far the segment's stick went from one side to the other, 0 if it is not known.
+func travel(h *flight.Hop, s flight.Segment) float64 {
+	ch := h.Channel(s.Axis.Stick())
+	if ch == nil {
+		return 0
+	}
+	down, up := math.Inf(1), math.Inf(-1)
+	for i := ch.Index(s.Span.FromS); i < ch.Index(s.Span.ToS); i++ {
+		if v := ch.Value[i]; v == v {
+			down, up = min(down, v), max(up, v)
+		}
+	}
+	return max(up-down, 0)
+}
+
+func (p *Plan) sweepShape(r Request, axis flight.Axis, c *craft, target float64) sweepShape {
 	s := sweepShape{sweepFromRadS, sweepToRadS, sweepLengthS, blindSweep, sweepGrowth * blindSweep}
 	if c.attitude == nil {
 		return s
 	}
 	s.size, s.sizeEnd = 1, sweepGrowth
-	s.size = roundSize(min(max(target/c.sweepPeakRad(s), leastSweep), mostSweep))
+	size := min(target/c.sweepPeakRad(s), mostSweep, mostGrowth*flownSize(r.Same, flight.Sweep, axis)/sweepGrowth)
+	s.size = roundSize(max(size, leastSweep))
 	s.sizeEnd = sweepGrowth * s.size
 	return s
 }

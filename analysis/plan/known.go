@@ -23,9 +23,14 @@ const (
 const (
 	usualFloorS = 0.0065
 	usualExcess = 1.5
-	// leastCoherence is what a usable sweep has at least: 0.6, rule of thumb of Tischler and
-	// others 1987, NASA TM 89422 (from memory).
-	leastCoherence = 0.6
+	// One hop's floor says that of the next no better than within floorScatter, and none is
+	// below leastFloorS (same study).
+	floorScatter = 1.3
+	leastFloorS  = 0.003
+	// assumedCoherence is that of a sweep in light air where nothing is known: between the 0.6 that
+	// a usable one has at least (rule of thumb of Tischler and others 1987, NASA TM 89422; from
+	// memory) and the 0.95 and more of most simulated ones. Own choice.
+	assumedCoherence = 0.8
 )
 
 // known gathers what is known of an axis.
@@ -39,15 +44,15 @@ func (p *Plan) known(r Request, axis flight.Axis) *craft {
 	return unknown()
 }
 
-// unknown is a craft of which nothing is known: the coherence of the usual sweep is taken to
-// be the least that is of use.
+// unknown is a craft of which nothing is known: the coherence in the usual sweep is
+// assumed.
 func unknown() *craft {
 	c := &craft{basis: Assumed, w: logGrid(gridFromRadS, gridToRadS, gridPoints), floorS: usualFloorS, excess: 1}
 	s := sweepShape{sweepFromRadS, sweepToRadS, sweepLengthS, blindSweep, sweepGrowth * blindSweep}
 	u := sweepInput(1, s)
 	for _, w := range c.w {
 		at := min(max(w, s.fromRadS), s.toRadS) // outside the sweep as at its ends
-		c.noise = append(c.noise, u.density(at)/s.lengthS*(1-leastCoherence)/leastCoherence)
+		c.noise = append(c.noise, u.density(at)/s.lengthS*(1-assumedCoherence)/assumedCoherence)
 	}
 	return c
 }
@@ -138,7 +143,7 @@ func fromHops(axis flight.Axis, hops []Earlier) *craft {
 	}
 	c.floorS = usualFloorS
 	if len(floors) > 0 {
-		c.floorS = slices.Max(floors)
+		c.floorS = floorScatter * max(slices.Max(floors), leastFloorS)
 	}
 	return c
 }

@@ -2,6 +2,7 @@ package plan_test
 
 import (
 	"context"
+	"fmt"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -144,3 +145,5 @@ func median(x []float64) float64 {
 	slices.Sort(x)
 	return x[len(x)/2]
 }
+
+func sprint(x ...any) string { return fmt.Sprint(x...) }

@@ -108,6 +108,10 @@ func (o *planOptions) check(a *app) error {
 }
 
 func (a *app) plan(ctx context.Context, dir string, o planOptions, write func(io.Writer, *plan.Plan) error) error {
+	// Before the work, so that nobody waits for a refusal.
+	if err := o.refuse(dir); err != nil {
+		return err
+	}
 	r, err := a.planRequest(ctx, dir, o)
 	if err != nil {
 		return err
@@ -138,6 +142,30 @@ func (a *app) plan(ctx context.Context, dir string, o planOptions, write func(io
 	return err
 }
 
+// refuse says what must not be written over.
+func (o *planOptions) refuse(dir string) error {
+	folder := filepath.Join(dir, o.hop)
+	if there := filepath.Join(folder, flight.PlanFile); o.hop != "" && !o.force {
+		if _, err := os.Lstat(there); err == nil {
+			return planThere(fmt.Errorf("%s: %w", there, flight.ErrPlanThere))
+		}
+	}
+	if o.to == "-" {
+		return nil
+	}
+	if name := filepath.Base(o.to); name == flight.PlanFile || name == flight.HopFile || name == flight.AircraftFile {
+		return usageError{fmt.Errorf("--to %s: that name is kept for settings; name another file", report.Short(o.to, 200))}
+	}
+	if err := refuseInput(o.to, folder); err != nil {
+		return err
+	}
+	return refuseLogName(o.to, folder)
+}
+
+func planThere(err error) error {
+	return fmt.Errorf("%w and is kept; name another hop, or write over it with --force", err)
+}
+
 // writePlan makes the folder of the new hop and puts the plan into it.
 func (a *app) writePlan(dir string, p *plan.Plan, force bool) error {
 	if err := os.Mkdir(dir, 0o755); err != nil && !errors.Is(err, os.ErrExist) {
@@ -145,7 +173,7 @@ func (a *app) writePlan(dir string, p *plan.Plan, force bool) error {
 	}
 	err := flight.WritePlan(dir, &p.Written, force)
 	if errors.Is(err, flight.ErrPlanThere) {
-		return fmt.Errorf("%w and is kept; name another hop, or write over it with --force", err)
+		return planThere(err)
 	}
 	if err != nil {
 		return err
@@ -207,7 +235,10 @@ func hopsBefore(dir string, o planOptions) ([]flight.HopEntry, error) {
 	if err != nil {
 		return nil, err
 	}
-	hops := slices.DeleteFunc(book.Hops, func(e flight.HopEntry) bool { return e.Name == o.hop })
+	hops := book.Hops
+	if k := slices.IndexFunc(hops, func(e flight.HopEntry) bool { return e.Name == o.hop }); k >= 0 {
+		hops = hops[:k] // it was flown already: what came before it
+	}
 	if o.last != "" {
 		k := slices.IndexFunc(hops, func(e flight.HopEntry) bool { return e.Name == o.last })
 		if k < 0 {
