@@ -87,14 +87,20 @@ func ReadPlan(dir string) (p *Plan, ok bool, err error) {
 	case err != nil:
 		return nil, false, err
 	}
-	p = &Plan{}
+	p, err = parsePlan(path, data)
+	return p, err == nil, err
+}
+
+// parsePlan reads the text of a plan; path names it in errors.
+func parsePlan(path string, data []byte) (*Plan, error) {
+	p := &Plan{}
 	if err := decodeSettings(path, data, p); err != nil {
-		return nil, false, err
+		return nil, err
 	}
 	if err := p.check(path); err != nil {
-		return nil, false, err
+		return nil, err
 	}
-	return p, true, nil
+	return p, nil
 }
 
 // WritePlan writes p to plan.toml in dir, whole or not at all. A plan that is there already
