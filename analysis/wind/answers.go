@@ -27,6 +27,9 @@ func (f finder) answers(ctx context.Context, th thinned, span flight.Span, aroun
 	if err != nil {
 		return err
 	}
+	if err := f.classAnswers(ctx, a); err != nil {
+		return err
+	}
 	f.events(a)
 	f.cup(f.r.Whole.MeanMS.Value, around.set)
 	switch {

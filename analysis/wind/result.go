@@ -75,6 +75,8 @@ type Gust struct {
 	RadPerMS         *flight.Estimate
 	RateRadSPerMS    *flight.Estimate
 	PartialCoherence float64
+	// SERadPerMS is the standard error of RadPerMS from scatter alone; NaN if unknown.
+	SERadPerMS float64
 	// PilotInLoopRadPerMS leaves the sticks out: what pilot and aircraft make of the gust
 	// together. Taken for the aircraft's own answer it is biased, because the pilot flies
 	// against the gust.

@@ -137,20 +137,9 @@ func pairs(x []float64) []float64 {
 // sensitivity returns the answers by band, on the gust's own axis and across, and how
 // long before the aircraft the anemometer felt the gusts, NaN if that cannot be told.
 func (a answers) sensitivity(ctx context.Context) (own, other []Gust, lead float64, err error) {
-	sheets := transform(runs(a.usable()), a.g.stepS)
-	a.openGusts(sheets)
-	sums := make([]products, len(sheets))
-	for k, sh := range sheets {
-		sums[k] = multiply(sh)
-	}
-	held := map[int]*heldAnswer{}
-	if a.stick && a.windS <= slowestAnswerS {
-		for _, out := range [2]int{rollOut, pitchOut} {
-			if err := ctx.Err(); err != nil {
-				return nil, nil, math.NaN(), err
-			}
-			held[out] = solveHeld(sheets, sums, out)
-		}
+	held, err := a.held(ctx)
+	if err != nil {
+		return nil, nil, math.NaN(), err
 	}
 	long, err := a.spectra(ctx, longWindowS, 0)
 	if errors.Is(err, spectrum.ErrOneWindow) {
@@ -172,23 +161,60 @@ func (a answers) sensitivity(ctx context.Context) (own, other []Gust, lead float
 	if err != nil {
 		return nil, nil, lead, err
 	}
-	for _, band := range bandsRadS() {
-		if band[1] > 0.4*2*math.Pi/a.windS {
-			break // beyond what the wind readings resolve
-		}
+	for _, band := range a.bands() {
 		sp := short
 		if band[0] < 0.6 {
 			sp = long
 		}
-		for _, p := range [2]struct {
-			axis          flight.Axis
-			out, in, side int
-		}{{flight.RollAxis, rollOut, crossGust, headGust}, {flight.PitchAxis, pitchOut, headGust, crossGust}} {
+		for _, p := range ownPairs() {
 			own = append(own, a.band(sp, p.axis, band, p.in, p.side, p.out, held[p.out], near))
 			other = append(other, a.band(sp, p.axis, band, p.side, p.in, p.out, held[p.out], near))
 		}
 	}
 	return own, other, lead, nil
+}
+
+// bands returns those that the wind readings resolve.
+func (a answers) bands() [][2]float64 {
+	all := bandsRadS()
+	n := 0
+	for n < len(all) && all[n][1] <= 0.4*2*math.Pi/a.windS {
+		n++
+	}
+	return all[:n]
+}
+
+// ownPair is an axis with the gusts that throw it.
+type ownPair struct {
+	axis          flight.Axis
+	input         Component
+	out, in, side int
+}
+
+func ownPairs() [2]ownPair {
+	return [2]ownPair{{flight.RollAxis, CrossGust, rollOut, crossGust, headGust}, {flight.PitchAxis, HeadGust, pitchOut, headGust, crossGust}}
+}
+
+// held solves the answers with the stick held of both axes; empty where sticks or wind do
+// not allow it.
+func (a answers) held(ctx context.Context) (map[int]*heldAnswer, error) {
+	held := map[int]*heldAnswer{}
+	if !a.stick || a.windS > slowestAnswerS {
+		return held, nil
+	}
+	sheets := transform(runs(a.usable()), a.g.stepS)
+	a.openGusts(sheets)
+	sums := make([]products, len(sheets))
+	for k, sh := range sheets {
+		sums[k] = multiply(sh)
+	}
+	for _, out := range [2]int{rollOut, pitchOut} {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		held[out] = solveHeld(sheets, sums, out)
+	}
+	return held, nil
 }
 
 // usable returns the channels, sticks that were not logged as zeros.
@@ -225,7 +251,7 @@ func (a answers) passed(omegaRadS float64) float64 {
 // the anemometer did not feel move stick and attitude together, and what the sticks
 // explain then takes the gusts' part.
 func (a answers) band(sp *spectrum.Spectra, axis flight.Axis, band [2]float64, in, side, out int, held *heldAnswer, near bool) Gust {
-	g := Gust{Axis: axis, BandRadS: band, Input: HeadGust}
+	g := Gust{Axis: axis, BandRadS: band, Input: HeadGust, SERadPerMS: math.NaN()}
 	if in == crossGust {
 		g.Input = CrossGust
 	}
@@ -235,15 +261,25 @@ func (a answers) band(sp *spectrum.Spectra, axis flight.Axis, band [2]float64, i
 		return g
 	}
 	g.PartialCoherence = a.summarise(sp.Solve(in, out, side, lonStick, latStick), band).coherence
-	if held.explains() {
-		g.RadPerMS, g.RateRadSPerMS = held.answer(in, band, a.noiseShare(sp, in, band))
-		for _, e := range []*flight.Estimate{g.RadPerMS, g.RateRadSPerMS} {
-			if e != nil {
-				e.Low *= a.slowest(band[1])
-			}
+	a.stickHeld(&g, sp, in, held)
+	return g
+}
+
+// stickHeld fills the answer with the stick held.
+func (a answers) stickHeld(g *Gust, sp *spectrum.Spectra, in int, held *heldAnswer) {
+	g.SERadPerMS = math.NaN()
+	if !held.explains() {
+		return
+	}
+	g.RadPerMS, g.RateRadSPerMS = held.answer(in, g.BandRadS, a.noiseShare(sp, in, g.BandRadS))
+	if g.RadPerMS != nil {
+		g.SERadPerMS = (g.RadPerMS.Value - g.RadPerMS.Low) / normal95
+	}
+	for _, e := range []*flight.Estimate{g.RadPerMS, g.RateRadSPerMS} {
+		if e != nil {
+			e.Low *= a.slowest(g.BandRadS[1])
 		}
 	}
-	return g
 }
 
 // slowest returns what the slowest usual anemometer passes at omegaRadS where its distance

@@ -31,6 +31,11 @@ func sumRows(rows []ClassRow) ClassRow {
 	var mean, sd weighted
 	for _, r := range rows {
 		sum.TimeS += r.TimeS
+		if sum.Flags >= 0 && r.Flags >= 0 {
+			sum.Flags += r.Flags
+		} else {
+			sum.Flags = -1
+		}
 		mean.add(r.MeanMS, r.TimeS)
 		sd.add(r.SDMS*r.SDMS, r.TimeS)
 		if !(sum.SpreadMS >= r.SpreadMS) {
@@ -46,6 +51,7 @@ func sumRows(rows []ClassRow) ClassRow {
 			sum.Work = append(sum.Work, w)
 		}
 	}
+	sum.Answers = sumAnswers(rows)
 	return sum
 }
 

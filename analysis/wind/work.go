@@ -34,6 +34,12 @@ type ClassRow struct {
 	MeanMS, SDMS, SpreadMS float64
 	Motion                 []Motion // roll, pitch
 	Work                   []Work   // roll, pitch; only sticks that were logged
+	// Flags is the number of growing oscillations that began in this class of air, -1 if
+	// not known (yet).
+	Flags int
+	// Answers are those of roll to gusts from the right and of pitch to head gusts, by
+	// band, from this class's own seconds; empty where none can be told.
+	Answers []ClassAnswer
 }
 
 const (
@@ -48,7 +54,7 @@ func classTable(h *flight.Hop, wind *flight.Channel, ps []Phase) []ClassRow {
 	var rows []ClassRow
 	for _, class := range []Class{Calm, Steady, Gusty} {
 		var of []Phase
-		row := ClassRow{Class: class, SpreadMS: math.NaN()}
+		row := ClassRow{Class: class, SpreadMS: math.NaN(), Flags: -1}
 		var mean, square, time float64
 		for _, p := range ps {
 			if p.Class != class {
@@ -96,7 +102,7 @@ func activity(h *flight.Hop, flown flight.Span) *ClassRow {
 		flown = ref.Span()
 	}
 	nan := math.NaN()
-	row := &ClassRow{TimeS: flown.LengthS(), MeanMS: nan, SDMS: nan, SpreadMS: nan}
+	row := &ClassRow{TimeS: flown.LengthS(), MeanMS: nan, SDMS: nan, SpreadMS: nan, Flags: -1}
 	of := []Phase{{Span: flown}}
 	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
 		if m, ok := motion(h, ref, axis, of); ok {
