@@ -17,9 +17,11 @@ type prompt struct {
 	text string
 }
 
+// mostTyped is the length of a line that can be typed, in characters.
+const mostTyped = 200
+
 // typed takes a key and reports whether it ended the line.
 func (p *prompt) typed(msg tea.KeyMsg) (done bool) {
-	const most = 200 // characters
 	switch msg.Type {
 	case tea.KeyEnter:
 		p.open = false
@@ -30,7 +32,7 @@ func (p *prompt) typed(msg tea.KeyMsg) (done bool) {
 		_, n := utf8.DecodeLastRuneInString(p.text)
 		p.text = p.text[:len(p.text)-n]
 	case tea.KeyRunes, tea.KeySpace:
-		if utf8.RuneCountInString(p.text) < most {
+		if utf8.RuneCountInString(p.text) < mostTyped {
 			p.text += safe(string(msg.Runes))
 		}
 	}
@@ -43,6 +45,9 @@ func (m *root) ordered(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	}
 	cmd, ok := m.find(strings.ToLower(strings.TrimSpace(m.order.text)))
+	if !ok {
+		cmd, ok = m.carryOut(m.order.text)
+	}
 	if !ok {
 		m.notice = fmt.Sprintf("nothing is called %q", m.order.text)
 	}

@@ -74,7 +74,7 @@ func keyMsg(k string) tea.KeyMsg {
 		"enter": tea.KeyEnter, "esc": tea.KeyEsc, "tab": tea.KeyTab, "shift+tab": tea.KeyShiftTab,
 		"left": tea.KeyLeft, "right": tea.KeyRight, "up": tea.KeyUp, "down": tea.KeyDown,
 		"shift+left": tea.KeyShiftLeft, "shift+right": tea.KeyShiftRight, "pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown,
-		"home": tea.KeyHome, "end": tea.KeyEnd, "ctrl+c": tea.KeyCtrlC, " ": tea.KeySpace, "backspace": tea.KeyBackspace,
+		"home": tea.KeyHome, "f2": tea.KeyF2, "end": tea.KeyEnd, "ctrl+c": tea.KeyCtrlC, " ": tea.KeySpace, "backspace": tea.KeyBackspace,
 	}
 	if kt, ok := special[k]; ok {
 		if kt == tea.KeySpace {

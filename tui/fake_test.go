@@ -242,15 +242,30 @@ func fakeCard(w io.Writer, d *debrief.Debrief) error {
 	return err
 }
 
-func fakeExport(_ context.Context, d *debrief.Debrief) (string, error) {
+func fakeExport(_ context.Context, d *debrief.Debrief, format string) (string, error) {
 	if d.Hop.Name == "hop-02" {
 		return "", errors.New("no space left")
 	}
-	return "card-" + d.Hop.Name + ".md", nil
+	return "card-" + d.Hop.Name + "." + format, nil
 }
 
 func fakeOptions(n int) Options {
 	return Options{Logbook: fakeBook(n), Load: fakeLoad, Card: fakeCard, Export: fakeExport,
 		AddMark:    func(flight.HopEntry, flight.MarkSettings) error { return nil },
-		RemoveMark: func(flight.HopEntry, flight.MarkSettings) error { return nil }}
+		RemoveMark: func(flight.HopEntry, flight.MarkSettings) error { return nil },
+		Decide:     fakeDecide,
+		Note: func(e flight.HopEntry, c flight.Change) (flight.Edit, error) {
+			text, err := c("")
+			return flight.Edit{After: text}, err
+		}}
+}
+
+// fakeDecide makes the change in no file.
+func fakeDecide(ctx context.Context, e flight.HopEntry, c flight.Change, progress func(float64, string)) (*debrief.Debrief, flight.Edit, error) {
+	text, err := c("")
+	if err != nil {
+		return nil, flight.Edit{}, err
+	}
+	d, err := fakeLoad(ctx, e, progress)
+	return d, flight.Edit{After: text}, err
 }

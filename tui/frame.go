@@ -35,7 +35,28 @@ func (m *root) View() string {
 	if rows := strings.Count(body, "\n") + 1; rows < m.bodyHeight() {
 		body += strings.Repeat("\n", m.bodyHeight()-rows)
 	}
+	if m.longNotice() && !m.order.open {
+		return m.head() + "\n" + m.withNotice(body)
+	}
 	return m.head() + "\n" + body + "\n" + m.foot()
+}
+
+// longNotice reports whether the notice finds no room in the head.
+func (m *root) longNotice() bool { return textWidth(m.notice) > m.w/2 }
+
+// withNotice puts a long notice in place of the help line and of what it needs above it,
+// up to the next key: what went wrong must be read whole.
+func (m *root) withNotice(body string) string {
+	const most = 5 // rows
+	lines := wrap(m.notice, m.w-2)
+	lines = lines[:min(len(lines), most)]
+	p := newPaper(m.w, len(lines))
+	for y, s := range lines {
+		p.text(1, y, s, warn)
+	}
+	rows := strings.Split(body, "\n")
+	keep := max(len(rows)+footRows-len(lines), 0)
+	return strings.Join(append(rows[:keep], p.render(&m.desk.theme)), "\n")
 }
 
 // head is the aircraft and what is going on, and below it the screens.
@@ -70,19 +91,54 @@ type tab struct {
 	text     string
 }
 
-// tabs lays the names of the screens out; the one on show stands in brackets.
+// tabs lays the names of the screens out; the one on show stands in brackets. Where the
+// window is too narrow for all of them the names become short, and then numbers.
 func (m *root) tabs() []tab {
-	var tabs []tab
-	x := 0
-	for i, s := range m.screens {
-		text := fmt.Sprintf(" %d %s ", i+1, s.Title())
+	whole := func(i int) string { return m.screens[i].Title() }
+	short := func(i int) string { return shortTitle(whole(i)) }
+	least := func(i int) string {
 		if i == m.at {
-			text = fmt.Sprintf("[%d %s]", i+1, s.Title())
+			return short(i)
 		}
-		tabs = append(tabs, tab{x, x + len(text), text})
-		x += len(text)
+		return ""
+	}
+	var tabs []tab
+	for _, name := range []func(int) string{whole, short, least} {
+		tabs = m.tabsNamed(name)
+		if tabs[len(tabs)-1].to <= m.w {
+			break
+		}
 	}
 	return tabs
+}
+
+func (m *root) tabsNamed(name func(i int) string) []tab {
+	var tabs []tab
+	x := 0
+	for i := range m.screens {
+		text := strings.TrimRight(m.keys.Screens[i].Help().Key+" "+name(i), " ")
+		if i == m.at {
+			text = "[" + text + "]"
+		} else {
+			text = " " + text + " "
+		}
+		tabs = append(tabs, tab{x, x + textWidth(text), text})
+		x += textWidth(text)
+	}
+	return tabs
+}
+
+// shortTitle is the name of a screen where room is short.
+func shortTitle(title string) string {
+	switch title {
+	case "logbook":
+		return "log"
+	case "response":
+		return "resp"
+	case "stability":
+		return "stab"
+	}
+	return title
 }
 
 func (m *root) tabAt(x int) int {
@@ -96,7 +152,7 @@ func (m *root) tabAt(x int) int {
 
 // news is the notice, or how far reading is.
 func (m *root) news() string {
-	if m.notice != "" {
+	if m.notice != "" && !m.longNotice() {
 		return m.notice
 	}
 	left, done, what := 0, 0.0, ""

@@ -41,7 +41,7 @@ type drag struct {
 
 type hopKeys struct {
 	Left, Right, FarLeft, FarRight, In, Out, Whole, PanLeft, PanRight,
-	Next, Prev, NextFlag, PrevFlag, ZoomTo, Axis, Over, Fit, Ref, Start, End, Mark, Unmark, Remark key.Binding
+	Next, Prev, NextFlag, PrevFlag, ZoomTo, Axis, Over, Fit, Ref, Start, End, Mark, Exclude key.Binding
 }
 
 func newHopView(d *desk) *hopView {
@@ -52,7 +52,7 @@ func newHopView(d *desk) *hopView {
 		FarRight: bind("cursor far right", "shift+→", "shift+right", "L"),
 		In:       bind("closer|zoom in at the cursor", "+", "+", "=", "up"),
 		Out:      bind("wider|zoom out", "-", "-", "down"),
-		Whole:    bind("all|the flight, or the whole hop", "0", "0"),
+		Whole:    bind("all|the flight, or the whole hop", "w", "w"),
 		PanLeft:  bind("move view left", "[", "[", "pgup"),
 		PanRight: bind("move view right", "]", "]", "pgdown"),
 		Next:     bind("next mark|next flag, input, event mark or finding", "n", "n"),
@@ -67,12 +67,10 @@ func newHopView(d *desk) *hopView {
 		Start:    bind("start of hop", "home", "home"),
 		End:      bind("end of hop", "end", "end"),
 		Mark:     bind("mark|set a mark at the cursor", "m", "m"),
-		Unmark:   bind("undo|take the last mark back", "u", "u"),
-		Remark:   bind("redo|set it again", "U", "U"),
+		Exclude:  bind("leave out|leave out what is between the cursors, or take it in again", "x", "x"),
 	}}
-	for _, b := range []*key.Binding{&v.keys.Mark, &v.keys.Unmark, &v.keys.Remark} {
-		b.SetEnabled(d.opts.AddMark != nil && d.opts.RemoveMark != nil)
-	}
+	v.keys.Mark.SetEnabled(d.opts.AddMark != nil && d.opts.RemoveMark != nil)
+	v.keys.Exclude.SetEnabled(d.opts.Decide != nil)
 	return v
 }
 
@@ -96,12 +94,23 @@ func (v *hopView) FullHelp() [][]key.Binding {
 		{k.Left, k.Right, k.FarLeft, k.FarRight, k.Start, k.End, k.Ref},
 		{k.In, k.Out, k.Whole, k.ZoomTo, k.PanLeft, k.PanRight},
 		{k.Next, k.Prev, k.NextFlag, k.PrevFlag, k.Axis, k.Over, k.Fit},
-		{k.Mark, k.Unmark, k.Remark},
+		{k.Mark, k.Exclude},
 	}
 }
 
-// reset shows another hop from its start to its end.
-func (v *hopView) reset() {
+// reset shows another hop from its start to its end, or the same one where it was.
+func (v *hopView) reset(same bool) {
+	was := *v
+	v.measure()
+	if !same || v.desk.current == nil || !(was.whole.LengthS() > 0) {
+		return
+	}
+	v.ref, v.entry, v.atTime, v.set, v.cursor = was.ref, was.entry, was.atTime, was.set, v.inHop(was.cursor)
+	v.setWindow(was.window)
+}
+
+// measure takes the measure of the hop on show.
+func (v *hopView) measure() {
 	v.base, v.ref, v.grip, v.entry = nil, math.NaN(), drag{}, prompt{}
 	v.whole, v.damped = flight.Span{}, damped{}
 	if v.desk.current == nil {
@@ -152,7 +161,7 @@ func (v *hopView) firstLook() float64 {
 func (v *hopView) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case hopMsg:
-		v.reset()
+		v.reset(msg.same)
 	case seeMsg:
 		if v.desk.current != nil {
 			v.look(msg.tS)
@@ -161,8 +170,6 @@ func (v *hopView) Update(msg tea.Msg) tea.Cmd {
 		v.base = nil
 	case chooseMsg:
 		v.choose(msg.q)
-	case markedMsg:
-		return v.marked(msg)
 	case tea.KeyMsg:
 		return v.key(msg)
 	case tea.MouseMsg:
@@ -179,11 +186,9 @@ func (v *hopView) key(msg tea.KeyMsg) tea.Cmd {
 	case v.entry.open:
 		return v.markTyped(msg)
 	case key.Matches(msg, v.keys.Mark):
-		v.entry, v.atTime = prompt{open: true}, v.cursor
-	case key.Matches(msg, v.keys.Unmark):
-		return v.unmark()
-	case key.Matches(msg, v.keys.Remark):
-		return v.remark()
+		v.entry, v.atTime, v.leaveOut = prompt{open: true}, v.cursor, false
+	case key.Matches(msg, v.keys.Exclude):
+		return v.exclude()
 	case !v.moved(msg):
 		v.changed(msg)
 	}

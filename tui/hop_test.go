@@ -61,7 +61,7 @@ func TestZoomKeepsCursorInPlace(t *testing.T) {
 		t.Errorf("window %g s after three steps closer, want %g", got, want)
 	}
 	for _, want := range []flight.Span{v.flown, v.whole, v.flown} {
-		press(m, "0")
+		press(m, "w")
 		if v.window != want {
 			t.Errorf("window %v, want %v", v.window, want)
 		}

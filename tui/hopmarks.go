@@ -141,6 +141,11 @@ func (v *hopView) atCursor() (text string, pn pen) {
 			parts = append(parts, "mark: "+clean(m.Text))
 		}
 	}
+	for _, s := range v.desk.current.d.Hop.Exclude {
+		if v.near(s, v.cursor) {
+			parts = append(parts, leftOutText(v.desk.current, s))
+		}
+	}
 	for _, a := range v.lay.axes {
 		if s := v.dampingReading(a); s != "" {
 			parts = append(parts, s)
@@ -150,4 +155,13 @@ func (v *hopView) atCursor() (text string, pn pen) {
 		parts = append(parts, fmt.Sprintf("%s %s", segmentText(s), spanText(s.Span)))
 	}
 	return strings.Join(parts, "; "), pn
+}
+
+// leftOutText says that an interval is left out of the analysis, and why.
+func leftOutText(o *opened, s flight.Span) string {
+	text := "left out of the analysis: " + spanText(s)
+	if why := o.whyExcluded(s); why != "" {
+		text += ", " + why
+	}
+	return text
 }

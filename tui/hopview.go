@@ -95,6 +95,7 @@ func (v *hopView) drawVerdict(p *paper) {
 	word, pn := proceedWord(d.Verdict.Proceed)
 	x := p.text(1, 0, word, pn)
 	text, others := worstReason(d.Verdict.Reasons)
+	text = v.desk.speed.inText(text)
 	x0 := p.w - 1
 	if others > 0 {
 		more := fmt.Sprintf("+%d more", others)
@@ -237,6 +238,11 @@ func (v *hopView) drawSegments(p *paper) {
 			}
 		}
 	}
+	for _, s := range v.desk.current.d.Hop.Exclude {
+		if x0, x1, ok := v.columns(s); ok {
+			p.fill(x0, x1+1, v.lay.segments, '×', warn)
+		}
+	}
 	for _, m := range v.desk.current.d.Hop.Marks {
 		if x, _, ok := v.columns(flight.Span{FromS: m.TimeS, ToS: m.TimeS}); ok {
 			p.set(x, v.lay.segments, '▾', strong)
@@ -346,7 +352,11 @@ func (v *hopView) drawReadings(p *paper) {
 func (v *hopView) drawWords(p *paper) {
 	step := roundStep(v.perCell() / 2)
 	if v.entry.open {
-		p.text(1, v.lay.words, fmt.Sprintf("mark at %s s: %s_", stepText(v.atTime, step), v.entry.text), accent)
+		head := fmt.Sprintf("mark at %s s", stepText(v.atTime, step))
+		if v.leaveOut {
+			head = spanText(v.between()) + " left out, why"
+		}
+		p.text(1, v.lay.words, head+": "+v.entry.text+"_", accent)
 		p.text(1, v.lay.words+1, "enter keeps it in hop.toml, esc drops it", faint)
 		return
 	}

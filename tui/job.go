@@ -3,7 +3,6 @@ package tui
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -18,6 +17,7 @@ type opened struct {
 	d      *debrief.Debrief
 	tracks map[flight.Quantity]*track
 	sum    recall.Summary
+	set    *flight.HopSettings // of its folder, nil if there are none
 }
 
 // progressMsg says how far a job is.
@@ -36,19 +36,26 @@ type loadedMsg struct {
 	err   error
 }
 
-// startLoad reads and analyses the hop off the update loop. Progress is dropped when the
-// screen is slower than the work.
+// startLoad reads and analyses the hop off the update loop.
 func startLoad(ctx context.Context, o Options, job, index int) tea.Cmd {
+	return inBackground(job, func(progress func(float64, string)) tea.Msg {
+		hop, err := load(ctx, o, index, progress)
+		return loadedMsg{job: job, index: index, hop: hop, err: err}
+	})
+}
+
+// inBackground does work beside the update loop. Progress is dropped when the screen is
+// slower than the work.
+func inBackground(job int, work func(progress func(float64, string)) tea.Msg) tea.Cmd {
 	ch := make(chan tea.Msg, 1)
 	run := func() tea.Msg {
 		defer close(ch)
-		hop, err := load(ctx, o, index, func(done float64, what string) {
+		return work(func(done float64, what string) {
 			select {
 			case ch <- progressMsg{job, done, what, ch}:
 			default:
 			}
 		})
-		return loadedMsg{job: job, index: index, hop: hop, err: err}
 	}
 	return tea.Batch(run, wait(ch))
 }
@@ -59,17 +66,21 @@ func wait(ch <-chan tea.Msg) tea.Cmd { return func() tea.Msg { return <-ch } }
 // load calls Options.Load and prepares the traces. A mistake of the program in one hop
 // must not take the other hops off the screen, so a panic becomes that hop's error.
 func load(ctx context.Context, o Options, index int, progress func(float64, string)) (hop *opened, err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			hop, err = nil, fmt.Errorf("hopcard itself failed on this hop (please report it): %v", r)
-		}
-	}()
+	defer caught(&hop, &err)
 	e := o.Logbook.Hops[index]
 	before := keyOf(o.Rows, e)
 	d, err := o.Load(ctx, e, progress)
 	if err != nil {
 		return nil, err
 	}
+	if hop, err = prepare(ctx, index, e, d, progress); err == nil {
+		keep(o.Rows, e, before, hop.sum)
+	}
+	return hop, err
+}
+
+// prepare makes a debrief ready to be shown.
+func prepare(ctx context.Context, index int, e flight.HopEntry, d *debrief.Debrief, progress func(float64, string)) (*opened, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -77,9 +88,7 @@ func load(ctx context.Context, o Options, index int, progress func(float64, stri
 		return nil, errors.New("hopcard itself failed on this hop (please report it): no debrief")
 	}
 	progress(0.99, "preparing traces")
-	hop = &opened{index: index, d: d, tracks: tracksOf(d.Hop), sum: summarise(d)}
-	keep(o.Rows, e, before, hop.sum)
-	return hop, nil
+	return &opened{index: index, d: d, tracks: tracksOf(d.Hop), sum: summarise(d), set: settingsOf(e)}, nil
 }
 
 // shelf keeps the hops opened last, so that going back to one costs nothing while a

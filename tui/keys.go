@@ -15,6 +15,9 @@ type globalKeys struct {
 	Sheet   key.Binding
 	Order   key.Binding
 	Speed   key.Binding
+	Undo    key.Binding
+	Redo    key.Binding
+	Stop    key.Binding
 	Quit    key.Binding
 }
 
@@ -32,10 +35,13 @@ func newGlobalKeys(titles []string) globalKeys {
 		Sheet: bind("keys|this sheet", "?", "?"),
 		Order: bind("go to|go to a screen, hop, channel or time by name", ":", ":"),
 		Speed: bind("m/s or kt|wind in m/s or kt", "K", "K"),
+		Undo:  bind("undo|take the last mark, remark or decision back", "u", "u"),
+		Redo:  bind("redo|and make it again", "U", "U"),
+		Stop:  bind("stop|stop reading in the background, or go on", "S", "S"),
 		Quit:  bind("quit", "q", "q"),
 	}
 	for i, title := range titles {
-		digit := string(rune('1' + i))
+		digit := string("1234567890"[min(i, 9)])
 		k.Screens = append(k.Screens, bind(title, digit, digit))
 	}
 	return k

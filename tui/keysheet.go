@@ -55,7 +55,7 @@ func (m *root) writeSheet(p *paper) int {
 		left = keyGroup(p, 1, left, half-1, group) + 1
 	}
 	general := append([]key.Binding{}, m.keys.Screens...)
-	general = append(general, m.keys.Next, m.keys.Prev, m.keys.Back, m.keys.Order, m.keys.Speed, m.keys.Sheet, m.keys.Quit)
+	general = append(general, m.keys.Next, m.keys.Prev, m.keys.Back, m.keys.Order, m.keys.Undo, m.keys.Redo, m.keys.Speed, m.keys.Stop, m.keys.Sheet, m.keys.Quit)
 	p.text(half, 0, "Everywhere", strong)
 	right := keyGroup(p, half, 2, m.w, general) + 1
 	for _, text := range []string{
@@ -66,7 +66,26 @@ func (m *root) writeSheet(p *paper) int {
 	} {
 		right = paragraph(p, half, right, m.w-half-1, "", text, faint) + 1
 	}
-	return max(left, right) - 1
+	y := max(left, right)
+	p.text(1, y, "Orders: typed after :, about the hop on show; found as a value leaves it to hopcard again", strong)
+	y += 2
+	return max(y-1, orderSheet(p, y, half)-1)
+}
+
+// orderSheet writes the orders of the command line in two columns from row y on.
+func orderSheet(p *paper, y, half int) int {
+	const labelWidth = 20
+	orders := orderWords()
+	rows := (len(orders) + 1) / 2
+	for i, o := range orders {
+		x, row, end := 1, y+i, half-1
+		if i >= rows {
+			x, row, end = half, y+i-rows, p.w
+		}
+		p.textTo(x, row, x+labelWidth-1, o[0], accent)
+		p.textTo(x+labelWidth, row, end, o[1], ink)
+	}
+	return y + rows
 }
 
 // keyGroup writes keys below each other, what they do wrapped, and returns the next row.

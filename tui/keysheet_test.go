@@ -17,7 +17,7 @@ func TestKeySheetAtSmallSize(t *testing.T) {
 		press(m, "down")
 		seen += m.View()
 	}
-	contains(t, seen, "set it again", "lay traces", "Flags: A", "Damping: +", "the stops of a")
+	contains(t, seen, "and make it again", "lay traces", "Flags: A", "Damping: +", "the stops of a")
 	press(m, "x")
 	contains(t, m.View(), "lat stick")
 }

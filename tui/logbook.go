@@ -113,10 +113,10 @@ func (l *logbook) key(msg tea.KeyMsg) tea.Cmd {
 		l.filter.Focus()
 	case key.Matches(msg, l.keys.Pair):
 		if i := l.selected(); i >= 0 {
-			return func() tea.Msg { return pairMsg{i} }
+			return l.desk.ask(pairMsg{i})
 		}
 	case key.Matches(msg, l.keys.Pause):
-		return func() tea.Msg { return pauseMsg{} }
+		return l.desk.ask(pauseMsg{})
 	}
 	return nil
 }
@@ -161,7 +161,7 @@ func (l *logbook) open() tea.Cmd {
 	if i < 0 {
 		return nil
 	}
-	return func() tea.Msg { return openMsg{i} }
+	return l.desk.ask(openMsg{i})
 }
 
 func (l *logbook) move(by int) {

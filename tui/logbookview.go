@@ -153,7 +153,7 @@ func (l *logbook) drawFoot(p *paper, y int) {
 			return
 		}
 		_, pn = proceedWord(debrief.Proceed(reason.Weight))
-		y = paragraph(p, 1, y, l.w-2, lead, clean(reason.Text), pn)
+		y = paragraph(p, 1, y, l.w-2, lead, l.desk.speed.inText(clean(reason.Text)), pn)
 		lead = "     "
 	}
 }

@@ -10,91 +10,86 @@ import (
 	"hopcard/flight"
 )
 
-// marking sets event marks and takes them back. Marks are kept in the hop's settings
-// file by Options; what is on show changes when that has been done.
+// marking takes the words of an event mark, or why an interval is left out. Both are kept
+// in the hop's settings file; what is on show changes when that has been done.
 type marking struct {
-	entry  prompt
-	undo   []markDone // latest last
-	redo   []markDone
-	atTime float64 // where the mark being typed goes
+	entry    prompt
+	atTime   float64 // where the mark being typed goes
+	leaveOut bool    // what is typed is why the interval between the cursors is left out
 }
 
-// markDone is a mark that was set in a hop of the logbook.
-type markDone struct {
-	index int
-	mark  flight.MarkSettings
-}
-
-// markedMsg says that a mark was written or taken out, or why not.
-type markedMsg struct {
-	done    markDone
-	removed bool
-	err     error
-}
-
-// writeMark adds or removes a mark beside the update loop.
-func writeMark(o Options, done markDone, remove bool) tea.Cmd {
-	return func() tea.Msg {
-		f := o.AddMark
-		if remove {
-			f = o.RemoveMark
-		}
-		return markedMsg{done, remove, f(o.Logbook.Hops[done.index], done.mark)}
-	}
-}
-
-// markTyped takes a key while the text of a mark is typed.
+// markTyped takes a key while the words are typed.
 func (v *hopView) markTyped(msg tea.KeyMsg) tea.Cmd {
 	k := &v.marking
-	if !k.entry.typed(msg) || k.entry.text == "" {
+	switch {
+	case !k.entry.typed(msg):
+		return nil
+	case k.leaveOut:
+		return v.excludeBetween(clean(k.entry.text))
+	case k.entry.text == "":
 		return nil
 	}
-	// Milliseconds are what the settings file keeps.
-	at := math.Round(k.atTime*1000) / 1000
-	done := markDone{v.desk.current.index, flight.MarkSettings{TimeS: at, Text: clean(k.entry.text)}}
-	k.redo = nil
-	return writeMark(v.desk.opts, done, false)
+	return v.desk.mark(k.atTime, k.entry.text)
 }
 
-// unmark takes the last mark back, and remark sets it again.
-func (v *hopView) unmark() tea.Cmd {
-	k := &v.marking
-	if len(k.undo) == 0 {
-		return notice("no mark to take back")
-	}
-	last := k.undo[len(k.undo)-1]
-	k.undo = k.undo[:len(k.undo)-1]
-	return writeMark(v.desk.opts, last, true)
+// mark asks for a mark in the hop on show.
+func (d *desk) mark(tS float64, text string) tea.Cmd {
+	m := flight.MarkSettings{TimeS: toMilliseconds(tS), Text: clean(text)}
+	return d.ask(changeMsg{index: d.current.index, what: fmt.Sprintf("mark at %s s", seconds(m.TimeS)), mark: &m})
 }
 
-func (v *hopView) remark() tea.Cmd {
-	k := &v.marking
-	if len(k.redo) == 0 {
-		return notice("no mark to set again")
-	}
-	last := k.redo[len(k.redo)-1]
-	k.redo = k.redo[:len(k.redo)-1]
-	return writeMark(v.desk.opts, last, false)
+// toMilliseconds rounds a time to what the settings file keeps.
+func toMilliseconds(tS float64) float64 { return math.Round(tS*1000) / 1000 }
+
+// between is the interval between the cursors.
+func (v *hopView) between() flight.Span {
+	return flight.Span{FromS: toMilliseconds(min(v.cursor, v.ref)), ToS: toMilliseconds(max(v.cursor, v.ref))}
 }
 
-// marked brings the screen in line with what was written.
-func (v *hopView) marked(msg markedMsg) tea.Cmd {
-	k := &v.marking
-	if msg.err != nil {
-		return notice("mark not kept: " + msg.err.Error())
+// exclude asks why the interval between the cursors is to be left out. Without a second
+// cursor it takes the excluded interval under the cursor in again.
+func (v *hopView) exclude() tea.Cmd {
+	if !math.IsNaN(v.ref) {
+		if s := v.between(); !(s.LengthS() > 0) {
+			return v.desk.ask(noticeMsg{"move the cursor away from the second one first"})
+		}
+		v.entry, v.leaveOut = prompt{open: true}, true
+		return nil
 	}
-	word := "mark set"
-	if msg.removed {
-		k.redo = append(k.redo, msg.done)
-		word = "mark taken back"
-	} else {
-		k.undo = append(k.undo, msg.done)
+	for _, s := range v.desk.current.d.Hop.Exclude {
+		if v.near(s, v.cursor) {
+			return v.desk.include(s)
+		}
 	}
-	if h := v.desk.current; h != nil && h.index == msg.done.index {
-		h.d.Hop.Marks = withMark(h.d.Hop.Marks, msg.done.mark, msg.removed)
-		v.base = nil
+	return v.desk.ask(noticeMsg{"set the second cursor with t: what is between both is left out"})
+}
+
+func (v *hopView) excludeBetween(why string) tea.Cmd {
+	s := v.between()
+	v.ref = math.NaN()
+	return v.desk.exclude(s, why)
+}
+
+// exclude asks for an interval to be left out of the analysis, include for it to be used
+// again.
+func (d *desk) exclude(s flight.Span, why string) tea.Cmd {
+	return d.changeTo(spanText(s)+" left out", flight.Excluding(flight.ExcludeSpan{FromS: s.FromS, ToS: s.ToS, Why: why}), false)
+}
+
+func (d *desk) include(s flight.Span) tea.Cmd {
+	return d.changeTo(spanText(s)+" taken in again", flight.Including(s), false)
+}
+
+// whyExcluded is why the crew left an interval out, empty if they did not say.
+func (o *opened) whyExcluded(s flight.Span) string {
+	if o.set != nil {
+		for _, e := range o.set.Exclude {
+			if e.FromS == s.FromS && e.ToS == s.ToS {
+				return clean(e.Why)
+			}
+		}
 	}
-	return notice(fmt.Sprintf("%s at %s s", word, seconds(msg.done.mark.TimeS)))
+	return ""
 }
 
 // withMark returns the marks with one more, or one fewer.
@@ -109,8 +104,4 @@ func withMark(ms []flight.Mark, m flight.MarkSettings, remove bool) []flight.Mar
 		}
 	}
 	return ms
-}
-
-func notice(text string) tea.Cmd {
-	return func() tea.Msg { return noticeMsg{text} }
 }

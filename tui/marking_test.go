@@ -32,18 +32,18 @@ func TestMarks(t *testing.T) {
 	if len(kept) != 1 || kept[0] != want {
 		t.Fatalf("kept %v, want %v", kept, want)
 	}
-	contains(t, m.View(), "mark: quit g", "mark set at 60.0 s")
+	contains(t, m.View(), "mark: quit g", "mark at 60.0 s")
 	press(m, "u")
 	if len(kept) != 0 {
 		t.Errorf("after undo %v is kept", kept)
 	}
 	lacks(t, m.View(), "mark: quit g")
 	press(m, "u")
-	contains(t, m.View(), "no mark to take back")
+	contains(t, m.View(), "nothing to take back")
 	press(m, "U")
 	contains(t, m.View(), "mark: quit g")
 	press(m, "m", "x", "esc", "m", "enter", "m", "b", "a", "d", "enter")
-	contains(t, m.View(), "mark not kept: hop.toml: read only")
+	contains(t, m.View(), "nothing changed: hop.toml: read only")
 	if len(kept) != 1 {
 		t.Errorf("kept %v, want one", kept)
 	}

@@ -34,13 +34,22 @@ type Options struct {
 	// Card writes the card of a hop as text for the card screen. Nil: there is no card
 	// screen.
 	Card func(w io.Writer, d *debrief.Debrief) error
-	// Export writes the card of a hop to a file and returns its path. Nil: the card
-	// screen cannot export.
-	Export func(ctx context.Context, d *debrief.Debrief) (path string, err error)
+	// Export writes the card of a hop to a file, as md, html, pdf, csv or json, and returns
+	// its path. Nil: the card screen cannot export.
+	Export func(ctx context.Context, d *debrief.Debrief, format string) (path string, err error)
 	// AddMark and RemoveMark keep an event mark with the hop and take it back; see
 	// flight.AddMark. Nil, either of them: no marks can be set.
 	AddMark    func(e flight.HopEntry, m flight.MarkSettings) error
 	RemoveMark func(e flight.HopEntry, m flight.MarkSettings) error
+	// Decide changes what the settings file of a hop says, and reads and analyses the hop
+	// with it. If the hop cannot be read so, the file stays as it was. The edit says what
+	// was done to the file; it is zero if nothing was, and set beside an error if the file
+	// was changed and the analysis then stopped. It is called as Load is. Nil: nothing can
+	// be decided on the screens.
+	Decide func(ctx context.Context, e flight.HopEntry, c flight.Change, progress func(done float64, what string)) (*debrief.Debrief, flight.Edit, error)
+	// Note makes a change of the settings file that no number depends on. Nil: no remarks
+	// can be written.
+	Note func(e flight.HopEntry, c flight.Change) (flight.Edit, error)
 	// Rows keeps what the list says about each hop from one session to the next. Nil:
 	// every session starts with an empty list.
 	Rows *recall.Store

@@ -3,6 +3,8 @@ package tui
 import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+
+	"hopcard/flight"
 )
 
 // line is one line of a page of text.
@@ -13,7 +15,14 @@ type line struct {
 	row  []cell // drawn as it is, in place of lead and text; nil for none
 	// seeS is the hop time that enter goes to from this line, nil for none.
 	seeS *float64
+	// about is what can be decided from this line, nil for nothing, excluded the interval
+	// that it can take in again.
+	about    *subject
+	excluded *flight.Span
 }
+
+// canChoose reports whether the cursor of a page can stand on the line.
+func (l *line) canChoose() bool { return l.seeS != nil || l.about != nil }
 
 // page is a screen of lines that scrolls. What the lines say comes from write, which is
 // given the width and called again when the hop or the size changes.
@@ -26,7 +35,7 @@ type page struct {
 	alone  bool // the page needs no open hop
 	stale  bool // lines are to be written when next asked for
 	top    int
-	cursor int // the chosen line among those with a time, -1 for none
+	cursor int // the chosen line among those that can be chosen, -1 for none
 	list   listKeys
 	see    key.Binding
 }
@@ -77,7 +86,9 @@ func (g *page) freshen() {
 func (g *page) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case hopMsg:
-		g.top, g.cursor = 0, -1
+		if !msg.same {
+			g.top, g.cursor = 0, -1
+		}
 		g.refresh()
 	case speedMsg:
 		g.refresh()
@@ -95,7 +106,7 @@ func (g *page) Update(msg tea.Msg) tea.Cmd {
 		case msg.Button == tea.MouseButtonWheelDown:
 			g.scroll(3)
 		case msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft:
-			if i := g.top + msg.Y; msg.Y >= 0 && msg.Y < g.h && i < len(g.lines) && g.lines[i].seeS != nil {
+			if i := g.top + msg.Y; msg.Y >= 0 && msg.Y < g.h && i < len(g.lines) && g.lines[i].canChoose() {
 				g.cursor = i
 			}
 		}
@@ -121,10 +132,27 @@ func (g *page) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, g.see):
 		if g.cursor >= 0 && g.cursor < len(g.lines) && g.lines[g.cursor].seeS != nil {
 			tS := *g.lines[g.cursor].seeS
-			return func() tea.Msg { return seeMsg{tS} }
+			return g.desk.ask(seeMsg{tS})
 		}
 	}
 	return nil
+}
+
+// chosen is the line under the cursor, nil if there is none.
+func (g *page) chosen() *line {
+	g.freshen()
+	if g.cursor < 0 || g.cursor >= len(g.lines) || !g.lines[g.cursor].canChoose() {
+		return nil
+	}
+	return &g.lines[g.cursor]
+}
+
+// goTo chooses a line and brings it into view.
+func (g *page) goTo(i int) {
+	if !g.inView(i) {
+		g.top = max(min(i-g.h/3, len(g.lines)-max(g.h, 1)), 0)
+	}
+	g.cursor = i
 }
 
 // scroll moves the page. The chosen line stays chosen as long as it is in view.
@@ -138,10 +166,10 @@ func (g *page) scroll(by int) {
 
 func (g *page) inView(i int) bool { return i >= g.top && i < g.top+g.h }
 
-// choose takes the first line from i on, in view, that enter can follow.
+// choose takes the first line from i on, in view, that can be chosen.
 func (g *page) choose(i, direction int) bool {
 	for ; g.inView(i) && i >= 0 && i < len(g.lines); i += direction {
-		if g.lines[i].seeS != nil {
+		if g.lines[i].canChoose() {
 			g.cursor = i
 			return true
 		}
@@ -168,6 +196,12 @@ func (g *page) View() string {
 	if g.desk.current == nil && !g.alone {
 		return emptyPage(g.w, g.h, g.desk)
 	}
+	return g.draw().render(&g.desk.theme)
+}
+
+// draw draws the lines in view.
+func (g *page) draw() *paper {
+	g.freshen()
 	p := newPaper(g.w, g.h)
 	for y := range min(g.h, len(g.lines)-g.top) {
 		l := g.lines[g.top+y]
@@ -186,7 +220,7 @@ func (g *page) View() string {
 	if g.top > 0 {
 		p.textRight(g.w, 0, " more ↑", faint)
 	}
-	return p.render(&g.desk.theme)
+	return p
 }
 
 // The ways to write lines.

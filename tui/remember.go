@@ -56,3 +56,17 @@ func keep(s *recall.Store, e flight.HopEntry, before string, sum recall.Summary)
 		_ = s.Keep(before, sum)
 	}
 }
+
+// keepChanged is keep for a hop that was read after its settings file was changed: it
+// must be the only file that is not as it was. Settings is what it said before.
+func keepChanged(s *recall.Store, e flight.HopEntry, before, settings string, sum recall.Summary) {
+	if s == nil || before == "" {
+		return
+	}
+	if was, err := s.KeyWith(e, []byte(settings)); err != nil || was != before {
+		return
+	}
+	if key := keyOf(s, e); key != "" {
+		_ = s.Keep(key, sum)
+	}
+}

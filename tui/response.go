@@ -37,7 +37,7 @@ func newResponseView(d *desk) *responseView {
 		FarRight: bind("ten points higher", "shift+→", "shift+right", "L"),
 		In:       bind("closer|zoom in at the cursor", "+", "+", "=", "up"),
 		Out:      bind("wider|zoom out", "-", "-", "down"),
-		Whole:    bind("all|all frequencies", "0", "0"),
+		Whole:    bind("all|all frequencies", "w", "w"),
 		Axis:     bind("next axis", "a", "a"),
 		Output:   bind("attitude or rate", "r", "r"),
 		Down:     bind("numbers|more numbers", "pgdn", "pgdown", " "),
@@ -113,7 +113,9 @@ func (v *responseView) nearest(logW float64) int {
 func (v *responseView) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case hopMsg:
-		v.pick(0)
+		if !msg.same || !v.again() {
+			v.pick(0)
+		}
 	case tea.KeyMsg:
 		if v.shown() != nil {
 			v.key(msg)
@@ -124,6 +126,19 @@ func (v *responseView) Update(msg tea.Msg) tea.Cmd {
 		}
 	}
 	return nil
+}
+
+// again shows the hop anew where the user was; it reports whether there is such a place.
+func (v *responseView) again() bool {
+	r := v.shown()
+	if r == nil || v.cursor >= len(r.FrequencyRadS) {
+		return false
+	}
+	window, cursor, numbers := v.window, v.cursor, v.numbers
+	v.pick(v.at)
+	v.cursor, v.numbers = cursor, numbers
+	v.setWindow(window)
+	return true
 }
 
 func (v *responseView) key(msg tea.KeyMsg) {

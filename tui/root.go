@@ -2,7 +2,6 @@ package tui
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"github.com/charmbracelet/bubbles/help"
@@ -39,6 +38,7 @@ type desk struct {
 	done    float64 // how far it is, 0 to 1
 	speed   speedUnit
 	pair    pair
+	asked   []tea.Msg // of the root, by a screen
 }
 
 // Messages from a screen to the root.
@@ -47,8 +47,9 @@ type (
 	seeMsg    struct{ tS float64 } // show the traces at this time
 	pauseMsg  struct{}             // stop or go on reading in the background
 	noticeMsg struct{ text string }
-	// hopMsg tells the screens that another hop is on show.
-	hopMsg struct{}
+	// hopMsg tells the screens that another hop is on show, or the same one as it looks
+	// now: then they stay where they are.
+	hopMsg struct{ same bool }
 	// speedMsg tells them that wind is shown in another unit.
 	speedMsg struct{}
 )
@@ -64,6 +65,13 @@ const (
 	logbookScreen = iota
 	hopScreen
 )
+
+// ask has the root do something before the next key is looked at: a key that is typed
+// fast after another must find done what that one asked for.
+func (d *desk) ask(msg tea.Msg) tea.Cmd {
+	d.asked = append(d.asked, msg)
+	return nil
+}
 
 type root struct {
 	ctx     context.Context
@@ -82,6 +90,7 @@ type root struct {
 	paused bool
 	notice string
 	order  prompt // the command line
+	changes
 }
 
 func newRoot(ctx context.Context, o Options, r *lipgloss.Renderer) (*root, error) {
@@ -117,40 +126,64 @@ func (m *root) Init() tea.Cmd {
 	return tea.Batch(m.scan(), recallRow(m.desk.opts, 0))
 }
 
-func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) { return m, m.settle(m.handle(msg)) }
+
+// settle does what the screens have asked for.
+func (m *root) settle(cmd tea.Cmd) tea.Cmd {
+	if len(m.desk.asked) == 0 {
+		return cmd
+	}
+	cmds := []tea.Cmd{cmd}
+	for len(m.desk.asked) > 0 {
+		msg := m.desk.asked[0]
+		m.desk.asked = m.desk.asked[1:]
+		cmds = append(cmds, m.handle(msg))
+	}
+	return tea.Batch(cmds...)
+}
+
+func (m *root) handle(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.w, m.h = msg.Width, msg.Height
 		for _, s := range m.screens {
 			s.SetSize(m.w, m.bodyHeight())
 		}
-		return m, nil
+		return nil
 	case tea.KeyMsg:
-		return m, m.typed(msg)
+		return m.typed(msg)
 	case tea.MouseMsg:
-		return m, m.mouse(msg)
+		return m.mouse(msg)
 	case progressMsg:
-		return m, m.progress(msg)
+		return m.progress(msg)
 	case loadedMsg:
-		return m, m.loaded(msg)
+		return m.loaded(msg)
 	case openMsg:
-		return m, m.open(msg.index)
+		return m.open(msg.index)
 	case seeMsg:
 		m.at = hopScreen
-		return m, m.screens[hopScreen].Update(msg)
+		return m.screens[hopScreen].Update(msg)
 	case recalledMsg:
-		return m, m.recalled(msg)
-	case markedMsg:
-		return m, m.screens[hopScreen].Update(msg)
+		return m.recalled(msg)
+	case changeMsg:
+		return m.change(msg)
+	case changedMsg:
+		return m.changed(msg)
+	case exportMsg:
+		if m.desk.current == nil {
+			return nil
+		}
+		m.notice = "writing the card"
+		return exportCard(m.desk.opts, m.desk.current, msg.format)
 	case pairMsg:
-		return m, m.pairUp(msg)
+		return m.pairUp(msg)
 	case pauseMsg:
-		return m, m.pause()
+		return m.pause()
 	case noticeMsg:
 		m.notice = clean(msg.text)
-		return m, nil
+		return nil
 	}
-	return m, m.screens[m.at].Update(msg)
+	return m.screens[m.at].Update(msg)
 }
 
 // tooSmall reports whether the window is below the minimum size.
@@ -167,7 +200,7 @@ func (m *root) typed(msg tea.KeyMsg) tea.Cmd {
 	}
 	var cmds []tea.Cmd
 	for _, r := range msg.Runes {
-		cmds = append(cmds, m.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}, Alt: msg.Alt}))
+		cmds = append(cmds, m.settle(m.key(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}, Alt: msg.Alt})))
 	}
 	return tea.Sequence(cmds...)
 }
@@ -197,6 +230,12 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	case key.Matches(msg, m.keys.Speed):
 		return m.otherSpeed()
+	case key.Matches(msg, m.keys.Stop):
+		return m.pause()
+	case key.Matches(msg, m.keys.Undo):
+		return m.undo()
+	case key.Matches(msg, m.keys.Redo):
+		return m.redo()
 	case key.Matches(msg, m.keys.Next):
 		return m.goToHop((m.at + 1) % len(m.screens))
 	case key.Matches(msg, m.keys.Prev):
@@ -305,93 +344,3 @@ func (m *root) tell(msg tea.Msg) tea.Cmd {
 	}
 	return tea.Batch(cmds...)
 }
-
-// start begins a job for the hop.
-func (m *root) start(index int) tea.Cmd {
-	ctx, cancel := context.WithCancel(m.ctx)
-	m.nextID++
-	m.jobs[index] = job{m.nextID, cancel}
-	r := &m.desk.rows[index]
-	r.state, r.done, r.what, r.err = reading, 0, "", nil
-	return startLoad(ctx, m.desk.opts, m.nextID, index)
-}
-
-// scan starts the next hop that has not been read. It waits for the jobs that run: the
-// hop that the user waits for should have the machine to itself.
-func (m *root) scan() tea.Cmd {
-	if m.paused || len(m.jobs) > 0 {
-		return nil
-	}
-	for i := range m.desk.rows {
-		if m.desk.rows[i].state == waiting {
-			return m.start(i)
-		}
-	}
-	return nil
-}
-
-// pause stops every job that no one waits for, or goes on.
-func (m *root) pause() tea.Cmd {
-	m.paused = !m.paused
-	if !m.paused {
-		m.notice = "reading goes on"
-		return m.scan()
-	}
-	m.notice = "reading stopped"
-	for i, j := range m.jobs {
-		if i != m.want {
-			j.cancel()
-		}
-	}
-	return nil
-}
-
-func (m *root) progress(msg progressMsg) tea.Cmd {
-	for i, j := range m.jobs {
-		if j.id == msg.job {
-			r := &m.desk.rows[i]
-			r.done, r.what = msg.done, clean(msg.what)
-			if i == m.want {
-				m.desk.reading, m.desk.done = fmt.Sprintf("reading %s: %s", r.entry.Name, r.what), r.done
-			}
-			return wait(msg.ch)
-		}
-	}
-	return nil
-}
-
-func (m *root) loaded(msg loadedMsg) tea.Cmd {
-	j, ok := m.jobs[msg.index]
-	if !ok || j.id != msg.job {
-		return nil
-	}
-	j.cancel()
-	delete(m.jobs, msg.index)
-	r := &m.desk.rows[msg.index]
-	switch {
-	case msg.err == nil:
-		r.fill(msg.hop.sum)
-		m.paired(msg.hop)
-		if msg.index == m.want || len(m.shelf.hops) < shelfSize {
-			m.shelf.put(msg.hop)
-		}
-	case errors.Is(msg.err, context.Canceled):
-		r.state = waiting
-	default:
-		r.state, r.err, r.known = failed, msg.err, false
-	}
-	cmds := []tea.Cmd{m.tell(rowMsg{})}
-	if msg.index == m.want {
-		m.want = -1
-		m.desk.reading = ""
-		if msg.err == nil {
-			cmds = append(cmds, m.show(msg.hop))
-		} else {
-			m.desk.reading = "cannot show " + r.entry.Name + ": " + msg.err.Error()
-		}
-	}
-	return tea.Batch(append(cmds, m.scan())...)
-}
-
-// rowMsg tells the screens that a row of the logbook has changed.
-type rowMsg struct{}

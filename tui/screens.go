@@ -10,7 +10,7 @@ func newScreens(d *desk) []screen {
 		newResponseView(d),
 		newPage(d, "air", func(o *opened, w int) []line { return airLines(o, w, d.speed) }),
 		newPage(d, "stability", stabilityLines),
-		newPage(d, "data", dataLines),
+		newDataPage(d),
 	)
 	if d.opts.Card != nil {
 		ss = append(ss, newCardPage(d))

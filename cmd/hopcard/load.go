@@ -31,10 +31,20 @@ func readHopWith(ctx context.Context, path string, s *flight.HopSettings, progre
 
 // debriefHop reads and analyses the hop at path.
 func debriefHop(ctx context.Context, path string, progress func(float64, string)) (*debrief.Debrief, error) {
-	hop, err := readHop(ctx, path, func(done float64, what string) { progress(readShare*done, what) })
+	hop, err := readHop(ctx, path, readProgress(progress))
 	if err != nil {
 		return nil, err
 	}
+	return debriefRead(ctx, hop, path, progress)
+}
+
+// readProgress is the progress of reading as part of the whole.
+func readProgress(progress func(float64, string)) func(float64, string) {
+	return func(done float64, what string) { progress(readShare*done, what) }
+}
+
+// debriefRead analyses a hop that was read from path.
+func debriefRead(ctx context.Context, hop *flight.Hop, path string, progress func(float64, string)) (*debrief.Debrief, error) {
 	aircraft, _, err := flight.AircraftFor(path)
 	if err != nil {
 		return nil, err

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -99,6 +100,7 @@ func (a *app) openScreens(ctx context.Context, o tui.Options) error {
 	}
 	o.Card, o.Export = report.Markdown, exportCard
 	o.AddMark, o.RemoveMark = markWith(flight.AddMark), markWith(flight.RemoveMark)
+	o.Decide, o.Note = decide, note
 	o.Rows = rowStore(os.UserCacheDir())
 	o.Input, o.Output = inputOf(a.stdin), a.stdout
 	if err := tui.Run(ctx, o); err != nil {
@@ -111,18 +113,83 @@ func (a *app) openScreens(ctx context.Context, o tui.Options) error {
 // single log would belong to its neighbours as well.
 func markWith(change func(dir string, m flight.MarkSettings) error) func(flight.HopEntry, flight.MarkSettings) error {
 	return func(e flight.HopEntry, m flight.MarkSettings) error {
-		info, err := os.Stat(e.Path)
-		switch {
-		case err != nil:
-			return worded(err)
-		case !info.IsDir():
-			return fmt.Errorf("%s: put the log into a folder of its own to keep marks with it", filepath.Base(e.Path))
+		if err := ownFolder(e); err != nil {
+			return err
 		}
 		if err := change(e.Path, m); err != nil {
 			return worded(err)
 		}
 		return nil
 	}
+}
+
+// ownFolder is nil if the hop's settings can be kept beside its logs.
+func ownFolder(e flight.HopEntry) error {
+	info, err := os.Stat(e.Path)
+	switch {
+	case err != nil:
+		return worded(err)
+	case !info.IsDir():
+		return fmt.Errorf("%s: put the log into a folder of its own to keep marks and decisions with it", filepath.Base(e.Path))
+	}
+	return nil
+}
+
+// decide reads a hop with a change of its settings. Only if that can be read is the change
+// written; then the hop is debriefed.
+func decide(ctx context.Context, e flight.HopEntry, c flight.Change, progress func(float64, string)) (*debrief.Debrief, flight.Edit, error) {
+	none := flight.Edit{}
+	if err := ownFolder(e); err != nil {
+		return nil, none, err
+	}
+	edit, settings, err := c.Try(e.Path)
+	if err != nil {
+		return nil, none, worded(err)
+	}
+	if settings == nil { // no file is left
+		settings = &flight.HopSettings{Format: flight.SettingsFormat}
+	}
+	hop, err := readHopWith(ctx, e.Path, settings, readProgress(progress))
+	if err == nil {
+		err = unitsFit(hop)
+	}
+	if err != nil {
+		return nil, none, worded(err)
+	}
+	if err := edit.Write(e.Path); err != nil {
+		return nil, none, worded(err)
+	}
+	d, err := debriefRead(ctx, hop, e.Path, progress)
+	if err != nil {
+		return nil, edit, worded(err)
+	}
+	return d, edit, nil
+}
+
+// unitsFit is an error if a column is read in a unit that its quantity cannot have.
+func unitsFit(h *flight.Hop) error {
+	for i := range h.Channels {
+		c := &h.Channels[i]
+		if err := c.Quantity.CheckUnit(c.Unit); err != nil && !c.Derived {
+			return fmt.Errorf("%s, column %q: %w", h.SourceOf(c).File, c.Column, err)
+		}
+	}
+	return nil
+}
+
+// note writes a change that no number depends on.
+func note(e flight.HopEntry, c flight.Change) (flight.Edit, error) {
+	if err := ownFolder(e); err != nil {
+		return flight.Edit{}, err
+	}
+	edit, _, err := c.Try(e.Path)
+	if err == nil {
+		err = edit.Write(e.Path)
+	}
+	if err != nil {
+		return flight.Edit{}, worded(err)
+	}
+	return edit, nil
 }
 
 // rowStore keeps the rows of the list under the user's cache folder, nowhere if there is
@@ -148,10 +215,25 @@ func inputOf(r io.Reader) io.Reader {
 	return r
 }
 
-// exportCard writes the card of a hop beside where the program was started.
-func exportCard(_ context.Context, d *debrief.Debrief) (string, error) {
-	path := cardFile(d.Hop.Name)
-	return path, writeFile(path, d.Hop.Dir, func(w io.Writer) error { return report.Markdown(w, d) })
+// exportCard writes the card of a hop beside where the program was started, but no table
+// where it would from then on be taken for a log.
+func exportCard(_ context.Context, d *debrief.Debrief, format string) (string, error) {
+	card, err := cardWriter(format, string(report.A4))
+	if err != nil {
+		return "", err
+	}
+	path := strings.TrimSuffix(cardFile(d.Hop.Name), ".md") + "." + format
+	if flight.IsLog(path) && (samePlace(filepath.Dir(path), d.Hop.Dir) || samePlace(filepath.Dir(path), filepath.Dir(d.Hop.Dir))) {
+		return "", fmt.Errorf("%s: would be taken for a log here; start hopcard in another folder to write a table", path)
+	}
+	return path, writeFile(path, d.Hop.Dir, func(w io.Writer) error { return card(w, d) })
+}
+
+// samePlace reports whether two paths are one folder.
+func samePlace(a, b string) bool {
+	ia, errA := os.Stat(a)
+	ib, errB := os.Stat(b)
+	return errA == nil && errB == nil && os.SameFile(ia, ib)
 }
 
 // listHops prints one line a hop. A hop that cannot be read gets its line too, and the

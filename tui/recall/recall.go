@@ -70,20 +70,38 @@ func (s Store) Keep(key string, sum Summary) error {
 func (s Store) file(key string) string { return filepath.Join(s.Dir, key+".json") }
 
 // Key hashes the version, and name and bytes of every file the summary depends on.
-func (s Store) Key(e flight.HopEntry) (string, error) {
+func (s Store) Key(e flight.HopEntry) (string, error) { return s.key(e, nil) }
+
+// KeyWith is the key that the hop would have if its settings file held that text, or were
+// not there if the text is empty.
+func (s Store) KeyWith(e flight.HopEntry, settings []byte) (string, error) {
+	var sum []byte
+	if len(settings) > 0 {
+		h := sha256.Sum256(settings)
+		sum = h[:]
+	}
+	return s.key(e, &sum)
+}
+
+// key uses the hash of the settings file that it is given, unless that is nil.
+func (s Store) key(e flight.HopEntry, settingsSum *[]byte) (string, error) {
 	files, dir, err := flight.HopLogs(e.Path)
 	if err != nil {
 		return "", err
 	}
 	h := sha256.New()
 	fmt.Fprintf(h, "%q\n", s.Version)
+	hopFile := filepath.Join(dir, flight.HopFile)
 	settings := []string{
-		filepath.Join(dir, flight.HopFile),
+		hopFile,
 		filepath.Join(dir, flight.AircraftFile),
 		filepath.Join(filepath.Dir(filepath.Clean(dir)), flight.AircraftFile),
 	}
 	for _, path := range append(files, settings...) {
 		sum, err := hashFile(path)
+		if path == hopFile && settingsSum != nil {
+			sum, err = *settingsSum, nil
+		}
 		if err != nil {
 			return "", err
 		}
