@@ -5,6 +5,7 @@ package debrief
 import (
 	"slices"
 
+	"hopcard/analysis/plan"
 	"hopcard/analysis/response"
 	"hopcard/analysis/stability"
 	"hopcard/analysis/wind"
@@ -25,7 +26,9 @@ type Debrief struct {
 	PhasingErrorRad *flight.Estimate
 	Wind            wind.Result
 	Stability       stability.Result
-	Verdict         Verdict
+	// Plan is what of the hop's plan was flown, nil if it had none.
+	Plan    *plan.Flown
+	Verdict Verdict
 }
 
 // Proceed says whether the next card may be flown.

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"sync"
 
+	"hopcard/analysis/plan"
 	"hopcard/analysis/response"
 	"hopcard/analysis/segment"
 	"hopcard/analysis/stability"
@@ -58,11 +59,13 @@ func Run(ctx context.Context, h *flight.Hop, a *flight.Aircraft, p Progress) (*D
 	d.Findings = append(d.Findings, answer.Findings...)
 	d.Findings = append(d.Findings, d.Wind.Findings...)
 	d.Findings = append(d.Findings, d.Stability.Findings...)
+	d.Wind.CountFlags(growing(d.Stability.Unstable))
 	err = closeLoop(ctx, d, func(done float64, what string) { p(togetherShare+(1-togetherShare)*done, what) })
 	if err != nil {
 		return nil, err
 	}
 	sortFindings(d.Findings)
+	d.Plan = plan.Check(h.Plan, plan.Parts{Hop: h, Segments: segs, Responses: d.Responses, Wind: d.Wind})
 	d.Verdict = judge(d)
 	d.Verdict.Advice = advise(d)
 	return d, nil

@@ -29,6 +29,7 @@ func judge(d *Debrief) Verdict {
 	judgeModes(d, add)
 	judgeWind(d, add)
 	judgeData(d, add)
+	judgePlan(d, add)
 	return v
 }
 
@@ -152,4 +153,16 @@ func judgeData(d *Debrief, add addReason) {
 			add(Caution, flight.Span{}, "%s was not logged: control left and pilot coupling were not checked", axis.Stick())
 		}
 	}
+}
+
+// judgePlan says how much of the plan was flown. A plan not followed is no danger by itself;
+// another configuration than the planned one makes the card's limits those of another head.
+func judgePlan(d *Debrief, add addReason) {
+	if d.Plan == nil {
+		return
+	}
+	if want, got := d.Plan.Plan.Configuration, d.Hop.Configuration; want != "" && got != "" && want != got {
+		add(Caution, flight.Span{}, "planned with %s, flown with %s: the plan was made for another head", want, got)
+	}
+	add(Yes, flight.Span{}, "plan: %d of %d items as planned", len(d.Plan.Rows)-d.Plan.NotDone(), len(d.Plan.Rows))
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"hopcard/analysis/plan"
 	"hopcard/analysis/stability"
 	"hopcard/analysis/wind"
 	"hopcard/flight"
@@ -80,6 +81,13 @@ func TestVerdict(t *testing.T) {
 			d.Findings = []flight.Finding{{Severity: flight.Note, Text: "coarse"}}
 		}, Yes, "flew"},
 		{"no stick", func(d *Debrief) { d.Hop.Channels = d.Hop.Channels[:3] }, Caution, "longitudinal stick was not logged"},
+		{"plan followed in part", func(d *Debrief) {
+			d.Plan = &plan.Flown{Plan: &flight.Plan{}, Rows: []plan.Row{{Done: true}, {}}}
+		}, Yes, "1 of 2 items"},
+		{"another head than planned", func(d *Debrief) {
+			d.Hop.Configuration = "heavy bar"
+			d.Plan = &plan.Flown{Plan: &flight.Plan{Configuration: "light bar"}}
+		}, Caution, "planned with light bar, flown with heavy bar"},
 		{"no flight", func(d *Debrief) { d.Segments = nil }, Caution, "no flight was found"},
 		{"caution does not hide no", func(d *Debrief) {
 			unstable(stability.Airframe)(d)
