@@ -43,6 +43,7 @@ func (p *Plan) buildUp(r Request) {
 		}
 	}
 	p.Why = append(p.Why, last.Advice...)
+	p.ownLast(r, asked, same)
 	if n := len(p.Changes); n > 1 {
 		p.caution("%d things changed since the last hop: what the numbers then show cannot be put down to one of them. One change at a time.", n)
 	}
@@ -51,6 +52,26 @@ func (p *Plan) buildUp(r Request) {
 	}
 	if slices.ContainsFunc(last.Hop.Sources, func(s flight.Source) bool { return s.Clock.AlignedBy == flight.AlignNone }) {
 		p.caution("In the last hop the loggers' clocks could not be put together, so nothing was timed: the knocks below are what was missing.")
+	}
+}
+
+// ownLast looks at the last hop of this configuration where others were flown since. The plan
+// leaves out what a swing could grow in if one did then, or in the last hop of all before a
+// configuration that was never flown.
+func (p *Plan) ownLast(r Request, asked flight.BuildUp, same bool) {
+	p.grew = asked == flight.StepBack && (same || len(r.Same) == 0)
+	if same || len(r.Same) == 0 {
+		return
+	}
+	own := &r.Same[0]
+	switch stepAfter(own, r.Aircraft.Limits) {
+	case flight.StepBack:
+		p.grew = true
+		p.Written.Step = flight.SmallerStep
+		p.caution("In %s, the last hop of this configuration, a swing grew. Do not fly it again before the cause is known, and not in such air; the plan leaves out the sweep and hands-still, and halves what is left.", own.Hop.Name)
+	case flight.SmallerStep:
+		p.Written.Step = flight.SmallerStep
+		p.caution("In %s, the last hop of this configuration, a limit was passed: half the input is planned.", own.Hop.Name)
 	}
 }
 
@@ -103,16 +124,5 @@ func (p *Plan) flownSafely(r Request) bool { return len(r.Same) > 0 && r.Same[0]
 // careful reports whether inputs are halved: a configuration not yet flown safely, or one whose
 // last hop asks for less.
 func (p *Plan) careful() bool {
-	return !p.safe || p.again() && (p.Written.Step == flight.StepBack || p.Written.Step == flight.SmallerStep)
-}
-
-// again reports whether the last hop was flown with the same configuration.
-func (p *Plan) again() bool {
-	return p.Last != nil && p.Last.Hop.Configuration == p.Configuration.Name
-}
-
-// grewLast reports whether a swing grew in the last hop of this very configuration, or in the
-// last one flown before a configuration that was never flown safely.
-func (p *Plan) grewLast() bool {
-	return p.Written.Step == flight.StepBack && (p.again() || !p.safe)
+	return !p.safe || p.Written.Step == flight.SmallerStep || p.grew
 }

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"hopcard/flight"
 )
@@ -76,7 +77,7 @@ func (p *Plan) inputs(r Request) error {
 		}
 	}
 	p.Written.Inputs = append(doublets, sweeps...)
-	if !p.grewLast() {
+	if !p.grew {
 		p.Written.Inputs = append(p.Written.Inputs, flight.PlannedInput{Kind: flight.HandsStill, Count: 2, LengthS: stillLengthS})
 	}
 	p.Written.Inputs = append(p.Written.Inputs, flight.PlannedInput{Kind: flight.Hover, Count: 1, LengthS: hoverLengthS})
@@ -90,8 +91,11 @@ func (p *Plan) inputs(r Request) error {
 	return nil
 }
 
+// caution adds a caution, once.
 func (p *Plan) caution(format string, args ...any) {
-	p.Cautions = append(p.Cautions, fmt.Sprintf(format, args...))
+	if text := fmt.Sprintf(format, args...); !slices.Contains(p.Cautions, text) {
+		p.Cautions = append(p.Cautions, text)
+	}
 }
 
 // axis plans one axis.
@@ -106,14 +110,16 @@ func (p *Plan) axis(r Request, axis flight.Axis, c *craft, target float64) (doub
 	expect := func() {
 		a.expect(c, []input{doubletInput(doublet.Count, size, hold), sweepInput(sweep.Count, shape)}, r.WishS)
 	}
-	if !p.grewLast() {
+	// No repeat brings the interval below its floor: then they only come near it.
+	near := max(r.WishS, nearFloor*c.floorS)
+	if !p.grew {
 		sweep.Count = 1
 	}
 	most := mostSweeps
 	if p.careful() {
 		most = mostSweepsFirst
 	}
-	for expect(); !a.Reached; expect() {
+	for expect(); max(a.HalfWidthS, a.PhaseHalfWidthS) > near; expect() {
 		if sweep.Count > 0 && sweep.Count < most {
 			sweep.Count++
 		} else if sweep.Count == 0 && doublet.Count < mostDoublets {
@@ -146,6 +152,9 @@ func (a *AxisPlan) expect(c *craft, in []input, wishS float64) {
 	a.Reached = a.HalfWidthS <= wishS && a.PhaseHalfWidthS <= wishS
 }
 
+// nearFloor is how near to the floor of the interval repeats are worth flying.
+const nearFloor = 1.1
+
 // mostNeeded repeats still fit into a few hops.
 const mostNeeded = 40
 
@@ -173,8 +182,8 @@ func (p *Plan) notReached(r Request, a *AxisPlan, needed int) {
 		p.caution("%s: repeats do not bring the interval of the delay below about %.0f ms, which is what method and clocks leave; wished are %g ms.",
 			a.Axis, a.FloorS*1e3, wish)
 	case a.Basis == Assumed:
-		p.caution("%s: nothing is known of how this aircraft answers, so the hop is kept short: %.0f ms are expected, %s for %g ms. Usually it comes out better; plan the next hop from this one.",
-			a.Axis, expected, inAll(needed), wish)
+		p.caution("The hop is kept short: a delay within %.0f ms is expected, %s for %g ms. Usually it comes out better; plan the next hop from this one.",
+			expected, inAll(needed), wish)
 	default:
 		p.caution("%s: with all of this about %.0f ms are expected, %s for %g ms. Calmer air helps more than repeats; or fly it again, and compare the hops as one.",
 			a.Axis, expected, inAll(needed), wish)
@@ -193,6 +202,7 @@ func roundSize(x float64) float64 { return math.Round(x*200) / 200 }
 
 func (p *Plan) doubletSize(r Request, axis flight.Axis, c *craft, holdS, target float64) float64 {
 	if c.attitude == nil {
+		p.caution("Nothing is known of how this aircraft answers: the sizes are small guesses. Look at the first doublet before the next; if the attitude hardly moves, fly the next twice as large, if it passes %.0f deg, half as large.", target/deg)
 		return blindDoublet
 	}
 	size := min(target/c.doubletPeakRad(holdS), mostDoublet, p.room(axis)/2, mostGrowth*flownSize(r.Same, flight.Doublet, axis))
@@ -216,18 +226,29 @@ func flownSize(hops []Earlier, kind flight.SegmentKind, axis flight.Axis) float6
 }
 
 // travel is how far the segment's stick went from one side to the other, 0 if it is not known.
+// Quantiles stand for the ends, so that the pilot's own corrections on top count for little: a
+// doublet spends half its time at each of its two levels, a sweep comes to its ends ever again.
 func travel(h *flight.Hop, s flight.Segment) float64 {
 	ch := h.Channel(s.Axis.Stick())
 	if ch == nil {
 		return 0
 	}
-	down, up := math.Inf(1), math.Inf(-1)
+	var x []float64
 	for i := ch.Index(s.Span.FromS); i < ch.Index(s.Span.ToS); i++ {
 		if v := ch.Value[i]; v == v {
-			down, up = min(down, v), max(up, v)
+			x = append(x, v)
 		}
 	}
-	return max(up-down, 0)
+	if len(x) < 4 {
+		return 0
+	}
+	slices.Sort(x)
+	end := 0.02
+	if s.Kind == flight.Doublet || s.Kind == flight.Steps {
+		end = 0.2
+	}
+	k := int(end * float64(len(x)-1))
+	return x[len(x)-1-k] - x[k]
 }
 
 func (p *Plan) sweepShape(r Request, axis flight.Axis, c *craft, target float64) sweepShape {

@@ -65,8 +65,9 @@ const (
 	// gustLengthM is the length scale of longitudinal gusts at 10 ft by MIL-F-8785C, 3.7.3.4:
 	// h/(0.177 + 0.000823 h)^1.2 with h in ft.
 	gustLengthM = 23.0
-	// rateNoiseRadS is the rms noise of a cheap gyro on an airframe that shakes, at rateNoiseHz.
-	rateNoiseRadS = 0.7 * math.Pi / 180
+	// rateNoiseRadS is the rms noise of a cheap gyro in flight, at rateNoiseHz, without what the
+	// rotor shakes, which lies above the inputs. Own choice.
+	rateNoiseRadS = 0.3 * math.Pi / 180
 	rateNoiseHz   = 50.0
 )
 

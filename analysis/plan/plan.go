@@ -51,6 +51,7 @@ type Plan struct {
 	Configuration *flight.Configuration
 	Last          *Earlier
 	safe          bool // it was flown before without a reason to stop
+	grew          bool // a swing grew when it was flown last
 	// Changes since the last hop; Known is false where its configuration is not known.
 	Changes      []Change
 	ChangesKnown bool
