@@ -120,6 +120,9 @@ type Fit struct {
 	// widened by ChiSquare above 1, in the directions that the data tells only.
 	Unknown    []Unknown
 	Covariance [][]float64
+	// Blind is true of parameters that the data does not tell at all, alone or from others:
+	// their part of Covariance means nothing.
+	Blind []bool
 }
 
 // ErrNoFit is wrapped by errors of FitHead about data that a head cannot be fitted to.

@@ -31,6 +31,9 @@ func (f *fitter) result() (*Fit, error) {
 		return nil, err
 	}
 	out.NotTold, out.Unknown, out.Covariance = groups, f.unknown, cov
+	for i := range told {
+		out.Blind = append(out.Blind, !told[i])
+	}
 	for i := range cov {
 		for k := range cov[i] {
 			cov[i][k] *= math.Max(out.ChiSquare, 1)
@@ -149,4 +152,10 @@ func (u Unknown) Logarithm() bool {
 func (u Unknown) Of(h Head) (value float64, unit flight.Unit) {
 	v, _, unit, shown := u.at(&h)
 	return *v * shown, unit
+}
+
+// Unknowns lists the parameters that can be fitted.
+func Unknowns() []Unknown {
+	return []Unknown{UnknownThrow, UnknownLockNumber, UnknownSpeedTilt, UnknownRollInertia, UnknownPitchInertia, UnknownBarTime,
+		UnknownBarToBlade, UnknownStickToBlade, UnknownStickToPaddle, UnknownDelay, UnknownAdvance}
 }

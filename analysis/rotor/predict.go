@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"strings"
 
 	"hopcard/flight"
 )
@@ -110,6 +111,10 @@ type Number struct {
 	Unit  flight.Unit
 	Value float64 // in Unit; NaN where there is none
 }
+
+// Bends reports whether the number is a size that may be zero: it bends there, and a slope
+// says nothing about its error.
+func (n Number) Bends() bool { return strings.Contains(n.Name, "coupling") }
 
 // Numbers lists a prediction's figures in the order a card shows them.
 func (p *Prediction) Numbers() []Number {
