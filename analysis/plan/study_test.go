@@ -3,6 +3,7 @@
 package plan_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -55,5 +56,5 @@ func quantiles(x []float64) string {
 	}
 	slices.Sort(x)
 	at := func(p float64) float64 { return math.Round(100*x[int(p*float64(len(x)-1))]) / 100 }
-	return sprint(at(0.1), at(0.5), at(0.9))
+	return fmt.Sprint(at(0.1), at(0.5), at(0.9))
 }

@@ -2,9 +2,7 @@ package plan_test
 
 import (
 	"context"
-	"fmt"
 	"math/rand/v2"
-	"slices"
 	"testing"
 
 	"hopcard/analysis/plan"
@@ -141,13 +139,6 @@ func flyTwice(t *testing.T, seed uint64, wishS float64) (blind, informed []outco
 	}
 	return blind, informed
 }
-
-func median(x []float64) float64 {
-	slices.Sort(x)
-	return x[len(x)/2]
-}
-
-func sprint(x ...any) string { return fmt.Sprint(x...) }
 
 // A hop flown as planned from one hop before reaches what was wished, in most cases: here in
 // most of a few draws, TestStudy has many more.
