@@ -171,8 +171,8 @@ func (c *checker) still(planned []flight.PlannedInput) {
 	c.add("hands still, both sticks", fmt.Sprintf("%d of %g s", count, length), flown, len(long) >= count, hull(long))
 }
 
-// sizeSlack is how far the stick may have gone beyond the planned size and still count as
-// planned: no hand is exact.
+// sizeSlack is the factor by which the stick may have gone further or less far than planned and
+// still count as planned: no hand is exact.
 const sizeSlack = 1.5
 
 func (c *checker) moved(k kindAxis, planned []flight.PlannedInput) {
@@ -191,9 +191,11 @@ func (c *checker) moved(k kindAxis, planned []flight.PlannedInput) {
 		if high > 0 {
 			got += fmt.Sprintf(" of %s %%", between(low, high))
 		}
-		if high > sizeSlack*most {
-			got += ", larger than planned"
-			done = false
+		switch {
+		case high > sizeSlack*most:
+			got, done = got+", larger than planned", false
+		case high > 0 && high < least/sizeSlack:
+			got, done = got+", smaller than planned", false
 		}
 	}
 	c.add(k.String(), want, got, done, hull(segs))
@@ -242,10 +244,10 @@ func (c *checker) band(k kindAxis, planned []flight.PlannedInput, segs []flight.
 		for _, s := range segs {
 			b = [2]float64{min(b[0], s.BandRadS[0]), max(b[1], s.BandRadS[1])}
 		}
-		got = fmt.Sprintf("%.2g to %.2g rad/s", b[0], b[1])
+		got = fmt.Sprintf("from %.2g to %.2g rad/s", b[0], b[1])
 		done = b[0] <= bandSlack*want[0] && b[1] >= want[1]/bandSlack
 	}
-	c.add(k.String()+", 90 % of the energy", fmt.Sprintf("%.2g to %.2g rad/s", want[0], want[1]), got, done, hull(segs))
+	c.add(k.String()+", 90 % of the energy", fmt.Sprintf("from %.2g to %.2g rad/s", want[0], want[1]), got, done, hull(segs))
 }
 
 // unplanned lists test inputs that no plan asked for.

@@ -24,7 +24,7 @@ func row(t *testing.T, f *plan.Flown, item string) plan.Row {
 // simpleHop is ninety seconds of hover with what is given.
 func simpleHop(inputs ...flight.Segment) plan.Parts {
 	h := &flight.Hop{Configuration: "bar", Sources: []flight.Source{{Clock: flight.Clock{AlignedBy: flight.AlignSingle}}}}
-	for _, q := range []flight.Quantity{flight.Roll, flight.Pitch, flight.RollRate, flight.PitchRate, flight.LatStick, flight.LonStick} {
+	for _, q := range []flight.Quantity{flight.Roll, flight.Pitch, flight.RollRate, flight.PitchRate, flight.LatStick, flight.LonStick, flight.Pedal} {
 		c := flight.Channel{Quantity: q, Sure: 1}
 		for i := range 2000 {
 			c.TimeS, c.Value = append(c.TimeS, float64(i)*0.05), append(c.Value, 0.01)
@@ -66,18 +66,21 @@ func TestCheckCountsInputs(t *testing.T) {
 		{Kind: flight.HandsStill, Count: 2, LengthS: 5},
 		{Kind: flight.Hover, Count: 1, LengthS: 45},
 	}}
-	inputs := []flight.Segment{doublet(flight.RollAxis, 62), doublet(flight.RollAxis, 70), doublet(flight.PitchAxis, 78),
+	p.Inputs = append(p.Inputs, flight.PlannedInput{Kind: flight.Doublet, Axis: flight.YawAxis, Count: 1, LengthS: 1.6, SizePercent: 10})
+	inputs := []flight.Segment{doublet(flight.YawAxis, 50), doublet(flight.RollAxis, 62), doublet(flight.RollAxis, 70), doublet(flight.PitchAxis, 78),
 		{Kind: flight.HandsStill, Span: flight.Span{FromS: 84, ToS: 89}},
 		{Kind: flight.HandsStill, Axis: flight.RollAxis, Span: flight.Span{FromS: 90, ToS: 94}},
 		{Kind: flight.Rap, Axis: flight.RollAxis, Span: flight.Span{FromS: 94, ToS: 94.2}}}
 	d := simpleHop(inputs...)
-	pull(d, inputs[0], 0.06)
-	pull(d, inputs[1], 0.07)
-	pull(d, inputs[2], 0.12)
+	pull(d, inputs[0], 0.05)
+	pull(d, inputs[1], 0.06)
+	pull(d, inputs[2], 0.07)
+	pull(d, inputs[3], 0.12)
 	f := plan.Check(p, d)
 	for _, want := range []plan.Row{
 		{Item: "roll doublets", Planned: "2 of 6 %", Flown: "2 of 6 to 7 %", Done: true},
 		{Item: "pitch doublets", Planned: "1 of 6 %", Flown: "1 of 12 %, larger than planned"},
+		{Item: "yaw doublets", Planned: "1 of 10 %", Flown: "1 of 5 %, smaller than planned"},
 		{Item: "pitch sweeps", Planned: "1 of 3 to 6 %", Flown: "none"},
 		{Item: "hands still, both sticks", Planned: "2 of 5 s", Flown: "1 so long, longest 5.0 s"},
 		{Item: "hover, no input", Planned: "45 s", Flown: "52 s in all", Done: true},
@@ -92,7 +95,7 @@ func TestCheckCountsInputs(t *testing.T) {
 	if s := row(t, f, "roll doublets").Span; s.FromS != 62 || s.ToS != 71.6 {
 		t.Errorf("doublets at %v", s)
 	}
-	if f.NotDone() != 5 { // with the sweep's band
+	if f.NotDone() != 6 { // with the sweep's band
 		t.Errorf("%d not as planned: %+v", f.NotDone(), f.Rows)
 	}
 }
