@@ -30,6 +30,9 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 	if len(flights) == 0 {
 		return r, nil // the crew ruled all of it out
 	}
+	traces := map[flight.Axis]*trace{
+		flight.RollAxis: newTrace(h, flight.RollAxis, flights), flight.PitchAxis: newTrace(h, flight.PitchAxis, flights),
+	}
 	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
 		if err := ctx.Err(); err != nil {
 			return Result{}, err
@@ -40,7 +43,7 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 			r.Control = append(r.Control, c)
 		}
 		r.Findings = append(r.Findings, missing(h, axis)...)
-		t := newTrace(h, axis, flights)
+		t, other := traces[axis], traces[across(axis)]
 		if t == nil {
 			r.Findings = append(r.Findings, flight.Finding{
 				Code: flight.CodeMissing, Severity: flight.Caution, Channel: string(axis.Attitude()),
@@ -49,10 +52,16 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 			})
 			continue
 		}
+		var grown []Unstable
 		for _, g := range t.growths(flights, segs) {
-			r.Unstable = append(r.Unstable, t.judge(g)...)
+			grown = append(grown, t.judge(g)...)
 		}
+		r.Unstable = append(r.Unstable, grown...)
 		r.Modes = append(r.Modes, t.modes(segs, h.Exclude)...)
+		r.Modes = append(r.Modes, t.knownModes(steady(flights, segs, grown), other.stickOn(t.grid))...)
+		for i := range r.Modes {
+			r.Modes[i].Says = r.Modes[i].says()
+		}
 		r.Damping = append(r.Damping, t.damping(flights, segs)...)
 		r.Findings = append(r.Findings, t.findings...)
 	}
@@ -116,3 +125,28 @@ func missing(h *flight.Hop, axis flight.Axis) []flight.Finding {
 
 // deg writes an angle in degrees.
 func deg(rad float64) float64 { return rad * 180 / math.Pi }
+
+// across is the other of roll and pitch.
+func across(a flight.Axis) flight.Axis {
+	if a == flight.RollAxis {
+		return flight.PitchAxis
+	}
+	return flight.RollAxis
+}
+
+// steady returns the parts of the flights in which the aircraft was one and the same: clear
+// of the ground, and not while it grew unstable with the stick still.
+func steady(flights []flight.Span, segs []flight.Segment, grown []Unstable) []flight.Span {
+	var out []flight.Span
+	for _, s := range segs {
+		if s.Kind == flight.LiftOff || s.Kind == flight.Landing {
+			out = append(out, s.Span)
+		}
+	}
+	for _, u := range grown {
+		if u.Kind != PilotCoupled {
+			out = append(out, flight.Span{FromS: u.Span.FromS - 4, ToS: u.Span.ToS + 2})
+		}
+	}
+	return outside(flights, out)
+}

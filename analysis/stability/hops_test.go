@@ -36,6 +36,14 @@ type truth struct {
 		T0, T1      float64
 		InFlight    bool `json:"in_flight"`
 	} `json:"stick_at_stop"`
+	Response struct {
+		Modes []struct {
+			Re, Im  float64
+			Axis    string
+			Natural float64 `json:"wn_rad_s"`
+			Damping float64 `json:"damping_ratio"`
+		}
+	}
 	Exceedances []struct {
 		Axis     string
 		LimitDeg float64 `json:"limit_deg"`

@@ -171,32 +171,11 @@ func starts(poles []complex128) []ringdown {
 	return out
 }
 
-// mode turns oscillation k into frequency, damping and time to half or double with their
-// intervals, by the first-order propagation of the covariance of s and w. ok is false if
-// the intervals are too wide to say anything.
+// mode turns oscillation k into frequency, damping and time to half or double. ok is false
+// if the intervals are too wide to say anything.
 func (r ringdown) mode(k int) (Mode, bool) {
-	s, w := r.pairs[k][0], math.Abs(r.pairs[k][1])
-	vs, csw, vw := r.cov[k][0], r.cov[k][1], r.cov[k][2]
-	wn := math.Hypot(s, w)
-	zeta := -s / wn
-	// d zeta/d s = -w^2/wn^3, d zeta/d w = s w/wn^3; d wn/d s = s/wn, d wn/d w = w/wn.
-	ds, dw := -w*w/(wn*wn*wn), s*w/(wn*wn*wn)
-	q := studentT(r.freedom)
-	hz := q * math.Sqrt(max(ds*ds*vs+2*ds*dw*csw+dw*dw*vw, 0))
-	hw := q * math.Sqrt(max(s*s*vs+2*s*w*csw+w*w*vw, 0)) / wn
-	if !(hz <= widestDamping && hw <= widestOmega*wn) || math.Abs(zeta) > 0.95 {
-		return Mode{}, false
-	}
-	m := Mode{
-		FrequencyRadS: &flight.Estimate{Value: wn, Low: wn - hw, High: wn + hw},
-		DampingRatio:  &flight.Estimate{Value: zeta, Low: zeta - hz, High: zeta + hz},
-	}
-	hs := q * math.Sqrt(vs)
-	switch {
-	case s+hs < 0:
-		m.TimeToHalfS = &flight.Estimate{Value: -math.Ln2 / s, Low: -math.Ln2 / (s - hs), High: -math.Ln2 / (s + hs)}
-	case s-hs > 0:
-		m.TimeToDoubleS = &flight.Estimate{Value: math.Ln2 / s, Low: math.Ln2 / (s + hs), High: math.Ln2 / (s - hs)}
-	}
-	return m, true
+	p := pole{s: r.pairs[k][0], w: math.Abs(r.pairs[k][1]), vs: r.cov[k][0], csw: r.cov[k][1], vw: r.cov[k][2]}
+	m := p.modeWith(studentT(r.freedom))
+	z, wn := m.DampingRatio, m.FrequencyRadS
+	return m, (z.High-z.Low)/2 <= widestDamping && (wn.High-wn.Low)/2 <= widestOmega*wn.Value && math.Abs(z.Value) <= 0.95
 }

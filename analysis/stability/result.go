@@ -36,6 +36,9 @@ type Mode struct {
 	DampingRatio  *flight.Estimate
 	TimeToHalfS   *flight.Estimate // nil if it grows
 	TimeToDoubleS *flight.Estimate // nil if it decays
+	// Says is the mode in plain words, one sentence without a full stop: what it is, its
+	// period, how fast it grows or dies.
+	Says string
 }
 
 // Margin holds the margins of the loop of pilot and aircraft in one axis: L = Y H, with H

@@ -34,9 +34,9 @@ type tally struct {
 	from, to                                                         []float64
 }
 
-// clear reports whether an event is one that must be found: the truth grows by at least
+// plain reports whether an event is one that must be found: the truth grows by at least
 // 10 % a second, the attitude left trim by at least 3 deg. Weaker ones may be found or not.
-func clear(g simulate.Growth) bool {
+func plain(g simulate.Growth) bool {
 	return g.GrowthPerS > 0.1 && g.PeakRad > 3*math.Pi/180
 }
 
@@ -54,7 +54,7 @@ func (n *tally) count(f *simulate.Flight, unstable []Unstable, verbose bool) {
 				best = i
 			}
 		}
-		if !clear(g) {
+		if !plain(g) {
 			continue
 		}
 		n.planted++

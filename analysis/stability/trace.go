@@ -88,3 +88,11 @@ func (t *trace) fill(att, rate *flight.Channel) {
 		t.bad[i] = math.IsNaN(v)
 	}
 }
+
+// stickOn returns the stick on the grid, nil if there is none on it.
+func (t *trace) stickOn(g series.Grid) []float64 {
+	if t == nil || t.grid != g {
+		return nil
+	}
+	return t.stick
+}
