@@ -32,7 +32,10 @@ type Settings struct {
 	Overlap float64
 	// RotorSpeedRadS stands for the rotor speed where none is logged; 0 means unknown.
 	RotorSpeedRadS float64
-	// Draws is the number of samples behind each interval; 0 means 200.
+	// NoBar says that the rotor head is known to have no stabiliser bar: no model with one is
+	// fitted then.
+	NoBar bool
+	// Draws is the number of samples behind each interval; 0 means 400.
 	Draws int
 	// Seed of the sampling.
 	Seed uint64
@@ -52,7 +55,7 @@ func (s Settings) orDefault() Settings {
 		s.WindowsS = []float64{32, 16, 8}
 	}
 	if s.Draws == 0 {
-		s.Draws = 200
+		s.Draws = 400
 	}
 	return s
 }

@@ -17,8 +17,9 @@ const (
 	phasingFromRadS = 2
 	phasingToRadS   = 10
 	phasingStepRadS = 0.5
-	// mostPhasingRad is the half width of the interval beyond which nothing is said.
-	mostPhasingRad = 10 * math.Pi / 180
+	// mostPhasingRad is the half width of the interval beyond which nothing is said: no one turns a
+	// swashplate by a number less sure than that.
+	mostPhasingRad = 6 * math.Pi / 180
 )
 
 // cross fills in what one axis does to the other, where both were measured against both
@@ -87,26 +88,74 @@ func coupling(own, other *predictor) flight.Estimate {
 // at every frequency, bar or no bar (algebra from the disc and bar equations of the rotor
 // model). It is fitted over the band by least squares. Roll and pitch must differ in
 // inertia, as they do in any helicopter; if not, the interval says so.
+//
+// The interval follows from the errors of both predictors' parameters, which say how the four
+// responses move together over the whole band, to first order.
 func phasing(roll, pitch *predictor) flight.Estimate {
-	var top, bottom float64
 	var ws []float64
 	for w := float64(phasingFromRadS); w <= phasingToRadS; w += phasingStepRadS {
 		ws = append(ws, w)
 	}
-	sdPLat, sdPLon, sdQLon, sdQLat := roll.sds(ws, 0), roll.sds(ws, 1), pitch.sds(ws, 0), pitch.sds(ws, 1)
-	for k, w := range ws {
-		pLat, pLon := roll.at(w, 0), roll.at(w, 1)
-		qLon, qLat := pitch.at(w, 0), pitch.at(w, 1)
-		y, x := pLon+qLat, pLat-qLon
-		s := math.Hypot(math.Hypot(cmplx.Abs(pLon)*sdPLon[k], cmplx.Abs(qLat)*sdQLat[k]),
-			math.Hypot(cmplx.Abs(pLat)*sdPLat[k], cmplx.Abs(qLon)*sdQLon[k]))
-		top += (real(x)*real(y) + imag(x)*imag(y)) / (s * s)
-		bottom += (real(x)*real(x) + imag(x)*imag(x)) / (s * s)
+	n := len(ws)
+	x, y, weight := make([]complex128, n), make([]complex128, n), make([]float64, n)
+	pLat, pLon := roll.perturbed(ws, 0), roll.perturbed(ws, 1)
+	qLon, qLat := pitch.perturbed(ws, 0), pitch.perturbed(ws, 1)
+	var top, bottom float64
+	for k := range ws {
+		y[k], x[k] = pLon.h[k]+qLat.h[k], pLat.h[k]-qLon.h[k]
+		weight[k] = 1 / (pLon.variance(k) + qLat.variance(k) + pLat.variance(k) + qLon.variance(k))
+		top += weight[k] * (real(x[k])*real(y[k]) + imag(x[k])*imag(y[k]))
+		bottom += weight[k] * (real(x[k])*real(x[k]) + imag(x[k])*imag(x[k]))
 	}
-	// Neighbours closer than the predictor resolves share their errors.
-	shared := max(1, 2*math.Pi/(float64(min(roll.order, pitch.order))*gridStepS)/phasingStepRadS)
-	tan, half := top/bottom, 1.96*math.Sqrt(shared/bottom)
+	tan := top / bottom
+	// What each independent error moves y - tan x by, along x.
+	moved := func(off, on perturbation, sign float64) (variance float64) {
+		for i := range off.d {
+			var sum float64
+			for k := range ws {
+				d := off.d[i][k] - complex(sign*tan, 0)*on.d[i][k]
+				sum += weight[k] * (real(x[k])*real(d) + imag(x[k])*imag(d))
+			}
+			variance += sum * sum
+		}
+		return variance
+	}
+	half := 1.96 * math.Sqrt(moved(pLon, pLat, 1)+moved(qLat, qLon, -1)) / bottom
 	return flight.Estimate{Value: math.Atan(tan), Low: math.Atan(tan - half), High: math.Atan(tan + half)}
+}
+
+// perturbation is a response to one input at some frequencies, and what each of the
+// independent errors of unit variance adds to it.
+type perturbation struct {
+	h []complex128
+	d [][]complex128 // by error, then by frequency
+}
+
+func (p *predictor) perturbed(ws []float64, input int) perturbation {
+	m := p.whitened(ws, input)
+	e := perturbation{h: make([]complex128, len(ws)), d: make([][]complex128, m.Rows)}
+	// The error that the limited memory makes goes with the others.
+	sds := p.sdsOf(m)
+	scale := make([]float64, len(ws))
+	for k, short := range p.shortness(ws, sds, input) {
+		e.h[k] = p.at(ws[k], input)
+		scale[k] = math.Sqrt(1 + short/(sds[k]*sds[k]))
+	}
+	for i := range e.d {
+		e.d[i] = make([]complex128, len(ws))
+		for k := range ws {
+			e.d[i][k] = e.h[k] * complex(scale[k]*m.Data[i*m.Stride+2*k], scale[k]*m.Data[i*m.Stride+2*k+1])
+		}
+	}
+	return e
+}
+
+// variance is that of the response at frequency k, real and imaginary part together.
+func (e perturbation) variance(k int) (v float64) {
+	for _, d := range e.d {
+		v += real(d[k])*real(d[k]) + imag(d[k])*imag(d[k])
+	}
+	return v
 }
 
 func (a *analyser) noPhasing(e flight.Estimate) {

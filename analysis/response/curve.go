@@ -144,13 +144,30 @@ func (c curve) interpolate(y []float64, lnW float64) (v float64, ok bool) {
 	return y[k-1] + f*(y[k]-y[k-1]), true
 }
 
-// fallsThrough returns where y first falls through level from index from on.
+// dipErrors is how many standard deviations a curve must dip below a level for the dip not to be
+// taken for noise.
+const dipErrors = 2
+
+// fallsThrough returns where y falls through level from index from on. A curve with errors
+// crosses and recrosses the level, and the first of these crossings comes too early. So the
+// crossing is that of the falling curve nearest to y by weighted least squares, which is where
+// the sum of (y - level)/sd^2 from the start is greatest (isotonic regression: Barlow,
+// Bartholomew, Bremner and Brunk 1972, Statistical Inference under Order Restrictions, section
+// 1.2). Where y clearly dips below the level before, it is the first crossing after all.
 func (c curve) fallsThrough(y []float64, level float64, from int) (lnW float64, ok bool) {
-	for k := from + 1; k < len(y); k++ {
-		if y[k-1] > level && y[k] <= level {
-			f := (y[k-1] - level) / (y[k-1] - y[k])
-			return c.lnOmega[k-1] + f*(c.lnOmega[k]-c.lnOmega[k-1]), true
+	best, sum, most := -1, 0.0, math.Inf(-1)
+	for k := from; k < len(y)-1; k++ {
+		sum += (y[k] - level) / (c.sd[k] * c.sd[k])
+		if y[k] > level && y[k+1] <= level && sum > most {
+			best, most = k, sum
+		}
+		if best >= 0 && y[k+1] < level-dipErrors*c.sd[k+1] {
+			break
 		}
 	}
-	return 0, false
+	if best < 0 {
+		return 0, false
+	}
+	f := (y[best] - level) / (y[best] - y[best+1])
+	return c.lnOmega[best] + f*(c.lnOmega[best+1]-c.lnOmega[best]), true
 }

@@ -43,8 +43,8 @@ const (
 	iStiff
 )
 
-// forms are the models tried, simplest first.
-func forms() []form {
+// forms are the models tried, simplest first; known is what the priors start from.
+func forms(known priors) []form {
 	names := []string{"gain", "delay_s", "disc_following_time_s", "stiffness_per_s2"}
 	logs := []bool{true, false, true, true}
 	speed, speedLogs := []string{"speed_per_s2", "speed_damping_per_s"}, []bool{false, false}
@@ -88,11 +88,8 @@ func forms() []form {
 	}
 	// A bar hides its own feedback from a single axis: stiffness, gain, feedback and following
 	// time of the bar can be traded against each other. So the forms with a bar start from the
-	// span in which light helicopters lie, two thirds of them within a factor of two or so.
-	head := [][2]float64{{math.Log(0.15), 1.5}, {0.1, 0.3}, {math.Log(0.07), 0.7}, {math.Log(20), 1}}
-	speedPrior := [][2]float64{{0.05, 0.5}, {0.1, 0.5}}
-	barPrior := [][2]float64{{math.Log(0.3), 0.8}, {0.5, 0.7}, {math.Log(0.6), 0.8}}
-	barred.prior, both.prior = join(head, barPrior), join(head, speedPrior, barPrior)
+	// span in which light helicopters lie.
+	barred.prior, both.prior = join(known.head(), known.bar()), join(known.head(), known.speed(), known.bar())
 	return []form{first, second, hover, barred, both}
 }
 

@@ -12,7 +12,7 @@ import (
 func TestFormDerivatives(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 4))
 	const h = 1e-5
-	for _, f := range forms() {
+	for _, f := range forms(priors{}) {
 		for range 50 {
 			p := append([]float64{}, f.starts[rng.IntN(len(f.starts))]...)
 			for i := range p {

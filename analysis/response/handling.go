@@ -72,13 +72,22 @@ func gainBandwidth(c curve, lnGain []float64, ln180 float64) float64 {
 	for k < len(c.lnOmega) && c.lnOmega[k] < ln180 {
 		k++
 	}
+	// As fallsThrough, but from above.
+	best, sum, most := -1, 0.0, math.Inf(-1)
 	for k--; k > 0; k-- {
-		if lo, hi := lnGain[k-1], lnGain[k]; lo >= level && hi < level {
-			f := (lo - level) / (lo - hi)
-			return math.Exp(c.lnOmega[k-1] + f*(c.lnOmega[k]-c.lnOmega[k-1]))
+		sum += (level - lnGain[k]) / (c.sd[k] * c.sd[k])
+		if lnGain[k-1] >= level && lnGain[k] < level && sum > most {
+			best, most = k, sum
+		}
+		if best >= 0 && lnGain[k-1] > level+dipErrors*c.sd[k-1] {
+			break
 		}
 	}
-	return math.NaN()
+	if best < 0 {
+		return math.NaN()
+	}
+	f := (lnGain[best-1] - level) / (lnGain[best-1] - lnGain[best])
+	return math.Exp(c.lnOmega[best-1] + f*(c.lnOmega[best]-c.lnOmega[best-1]))
 }
 
 // handling fills in the phase lags and, for attitude, bandwidth and phase delay.
@@ -116,12 +125,15 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, p *predictor) {
 		dst **flight.Estimate
 		of  func(handling) float64
 	}{
-		{&r.W180RadS, func(s handling) float64 { return s.w180 }},
 		{&r.BandwidthGainRadS, func(s handling) float64 { return s.gainBandwidth }},
 		{&r.PhaseDelayS, func(s handling) float64 { return s.phaseDelayS }},
 	} {
 		*f.dst = interval(value, samples, f.of)
 	}
+	// Where a sample's phase does not reach -180 deg, it may do so above what the coherence
+	// carries: a number that ends there is no number.
+	beyond := func(handling) float64 { return math.Inf(1) }
+	r.W180RadS = intervalWith(value, samples, func(s handling) float64 { return s.w180 }, beyond)
 	top := func(s handling) float64 { return s.top }
 	r.BandwidthPhaseRadS = intervalWith(value, samples, func(s handling) float64 { return s.phaseBandwidth }, top)
 	r.BandwidthRadS = intervalWith(value, samples, func(s handling) float64 { return s.bandwidth }, top)
@@ -161,7 +173,11 @@ func intervalWith(value handling, samples []handling, of, instead func(handling)
 		return nil
 	}
 	slices.Sort(all)
-	return &flight.Estimate{Value: v, Low: min(v, quantile(all, 0.025)), High: max(v, quantile(all, 0.975))}
+	e := flight.Estimate{Value: v, Low: min(v, quantile(all, 0.025)), High: max(v, quantile(all, 0.975))}
+	if math.IsInf(e.High, 0) {
+		return nil
+	}
+	return &e
 }
 
 // quantile interpolates in sorted values (Hyndman and Fan 1996, type 7).

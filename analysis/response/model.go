@@ -89,11 +89,14 @@ func (t target) residuals(f form) func(p, out []float64, jac [][]float64) {
 // fitModel fits every form from several starts and returns the one with the least
 // Akaike criterion, corrected for small samples (Hurvich and Tsai 1989, Biometrika 76,
 // 297-307), with the others beside it; nil if the curve is too short for any.
-func fitModel(c curve, out Output) *fitted {
+func fitModel(c curve, out Output, noBar bool, known priors) *fitted {
 	var all []*fitted
 	best := -1
 	t := newTarget(c, out)
-	for _, f := range forms() {
+	for _, f := range forms(known) {
+		if f.bar >= 0 && noBar {
+			continue
+		}
 		if f.bar >= 0 && best >= 0 && all[best].chiSquare < 1 {
 			continue // a head without a bar explains it all
 		}
@@ -254,7 +257,7 @@ func (a *analyser) model(r *Result, alone *spectrum.Response, clockS float64) *f
 	if len(c.lnOmega) == 0 || math.Exp(c.lnOmega[len(c.lnOmega)-1]) < modelToRadS {
 		return nil
 	}
-	m := fitModel(c, r.Output)
+	m := fitModel(c, r.Output, a.settings.NoBar, priors{rotorSpeedRadS: r.RotorSpeedRadS})
 	if m == nil {
 		return nil
 	}

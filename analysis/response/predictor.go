@@ -31,6 +31,8 @@ type predictor struct {
 	sigma2 float64 // variance of e
 	// factor is U of the normal equations, U'U; the covariance of theta is sigma2 inv(U'U).
 	factor blas64.Triangular
+	// half is the predictor of half the order from the same rows, to judge the memory by.
+	half *predictor
 }
 
 // predictorOrders are the orders tried, in grid steps, highest first: memories of 4.8 s down
@@ -63,7 +65,9 @@ func fitPredictors(runs []run, outs, inputs []int) []*predictor {
 		g := newLagProducts(runs, outs, inputs, n)
 		for i := range outs {
 			if found[i] == nil {
-				found[i] = g.solve(i)
+				if found[i] = g.solve(i, n); found[i] != nil {
+					found[i].half = g.solve(i, n/2)
+				}
 			}
 			missing = missing || found[i] == nil
 		}
@@ -148,16 +152,19 @@ func (g *lagProducts) fill(x [][]float64, a, b, j int, s float64) {
 	}
 }
 
-// solve solves the normal equations of one output; nil if they are singular.
-func (g *lagProducts) solve(out int) *predictor {
+// solve solves the normal equations of one output; nil if they are singular. The order may be
+// less than the table's.
+func (g *lagProducts) solve(out, order int) *predictor {
 	var index []int
-	for j := 1; j <= g.top; j++ {
+	for j := 1; j <= order; j++ {
 		index = append(index, out*(g.top+1)+j)
 	}
-	for j := g.outs * (g.top + 1); j < g.size(); j++ {
-		index = append(index, j)
+	for c := g.outs; c < g.channels; c++ {
+		for j := 0; j <= order; j++ {
+			index = append(index, c*(g.top+1)+j)
+		}
 	}
-	p := &predictor{order: g.top, inputs: g.channels - g.outs, rows: g.rows}
+	p := &predictor{order: order, inputs: g.channels - g.outs, rows: g.rows}
 	size, zero := g.size(), out*(g.top+1)
 	// The constant is taken out by centring the products.
 	centred := func(i, j int) float64 { return g.table[i*size+j] - g.sums[i]*g.sums[j]/g.rows }
@@ -297,8 +304,8 @@ func (p *predictor) replaceH(r *spectrum.Response, factor func(w float64) comple
 		}
 	}
 	sds := p.sds(at, 0)
-	for i, sd := range sds {
-		out.SD[min(i*errorEvery, n-1)] = sd
+	for i, short := range p.shortness(at, sds, 0) {
+		out.SD[min(i*errorEvery, n-1)] = math.Sqrt(sds[i]*sds[i] + short)
 	}
 	for k := range out.SD {
 		if lo := k - k%errorEvery; k != lo && k != n-1 {
@@ -310,6 +317,30 @@ func (p *predictor) replaceH(r *spectrum.Response, factor func(w float64) comple
 	apart = disagreement(r, &out)
 	p.charge(r, &out, apart > mostApart)
 	return &out, apart
+}
+
+// shortness is the square of the relative error, per component, that the limited memory makes,
+// at the frequencies at, where the errors of the response to the input are sds; each is averaged with its neighbours. With
+// half the memory the answer may scatter around that with all of it by the difference of the two
+// variances (Hausman 1978, Econometrica 46(6), 1251-1271); what it differs by beyond twice that
+// says that memory is missing. A noisy sensor makes it so: the less the last readings are worth,
+// the further back the best prediction has to look.
+func (p *predictor) shortness(at, sds []float64, input int) []float64 {
+	out := make([]float64, len(at))
+	if p.half == nil {
+		return out
+	}
+	half := p.half.sds(at, input)
+	excess := make([]float64, len(at))
+	for i, w := range at {
+		d := min(1, cmplx.Abs(p.half.at(w, input)/p.at(w, input)-1))
+		excess[i] = d*d/2 - 2*max(0, sds[i]*sds[i]-half[i]*half[i])
+	}
+	for i := range out {
+		lo, hi := max(0, i-1), min(len(at)-1, i+1)
+		out[i] = max(0, floats.Sum(excess[lo:hi+1])/float64(hi-lo+1))
+	}
+	return out
 }
 
 // chargeReach is how many points to either side a difference is averaged over.

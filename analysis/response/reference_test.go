@@ -54,7 +54,7 @@ func readReference(t *testing.T) reference {
 // 1e-10 is what they may differ by, times the conditioning.
 func TestPredictorAgainstNumPy(t *testing.T) {
 	ref := readReference(t).Predictor
-	p := newLagProducts([]run{{values: [][]float64{ref.Y, ref.U1, ref.U2}}}, []int{0}, []int{1, 2}, ref.Order).solve(0)
+	p := newLagProducts([]run{{values: [][]float64{ref.Y, ref.U1, ref.U2}}}, []int{0}, []int{1, 2}, ref.Order).solve(0, ref.Order)
 	sds := p.sds(ref.Omega, 0)
 	for k, w := range ref.Omega {
 		for i := range 2 {
@@ -73,7 +73,7 @@ func TestPredictorAgainstNumPy(t *testing.T) {
 func TestFitAgainstSciPy(t *testing.T) {
 	ref := readReference(t).Head
 	tgt := target{omega: ref.Omega, lnGain: ref.LnGain, phase: ref.Phase, weight: ref.Weight, independents: float64(len(ref.Omega))}
-	m := fitForm(forms()[2], tgt)
+	m := fitForm(forms(priors{})[2], tgt)
 	if m == nil || m.covariance == nil {
 		t.Fatal("no fit")
 	}
