@@ -5,11 +5,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"sync"
 
 	"hopcard/analysis/plan"
 	"hopcard/analysis/response"
+	"hopcard/analysis/rotor"
 	"hopcard/analysis/segment"
 	"hopcard/analysis/stability"
 	"hopcard/analysis/stability/loop"
@@ -40,7 +42,7 @@ func Run(ctx context.Context, h *flight.Hop, a *flight.Aircraft, p Progress) (*D
 	var answer response.Analysis
 	err := each(ctx, func(done float64, what string) { p(togetherShare*done, what) },
 		part{"stick to attitude", func(ctx context.Context, report func(float64, string)) (err error) {
-			answer, err = response.Analyse(ctx, h, segs, response.Settings{}, report)
+			answer, err = response.Analyse(ctx, h, segs, settingsOf(h, a), report)
 			return err
 		}},
 		part{"wind", func(ctx context.Context, _ func(float64, string)) (err error) {
@@ -107,6 +109,21 @@ func growing(unstable []stability.Unstable) []flight.Span {
 		}
 	}
 	return spans
+}
+
+// settingsOf tells the response what aircraft.toml says of the head: its speed where none was
+// logged, and that it has no stabiliser bar if all its dimensions are given and none of a bar.
+func settingsOf(h *flight.Hop, a *flight.Aircraft) response.Settings {
+	c := a.Configuration(h.Configuration)
+	if c == nil {
+		return response.Settings{}
+	}
+	s := response.Settings{RotorSpeedRadS: c.RotorSpeedRPM * 2 * math.Pi / 60}
+	if c.Bar == nil {
+		_, _, err := rotor.FromConfiguration(*c, rotor.Surroundings{})
+		s.NoBar = err == nil
+	}
+	return s
 }
 
 // flown is the interval between lift-off and landing, or the whole hop where no flight
