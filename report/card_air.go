@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"hopcard/analysis/debrief"
 	"hopcard/analysis/wind"
@@ -35,12 +37,50 @@ func cardGusts(p *page, d *debrief.Debrief) {
 		}
 		p.bullet(text)
 	}
+	for _, text := range gustFindings(d) {
+		p.bullet(text)
+	}
 	if rows := classRows(d.Wind.Classes); len(rows) > 1 {
 		p.blank()
 		p.table(rows)
 		p.blank()
 		p.note("By class of air, rms about each phase's mean, without interval; stick in percent of full travel, reversals of the stick each minute.")
 	}
+}
+
+// aboutGusts tells the findings that explain why an answer to gusts is missing.
+func aboutGusts(d *debrief.Debrief, f flight.Finding) bool {
+	return d.Wind.Whole != nil && f.Code == flight.CodeNotMeasurable && f.Channel == string(flight.WindSpeed)
+}
+
+// gustFindings words those findings. Those that say the same of several bands ("withheld:
+// roll at 1 to 2 rad/s: why") are one.
+func gustFindings(d *debrief.Debrief) []string {
+	type said struct {
+		head, tail string
+		where      []string
+	}
+	var all []said
+	for _, f := range d.Findings {
+		if !aboutGusts(d, f) {
+			continue
+		}
+		text := fmt.Sprintf("%s: %s", f.Severity, sentences(markdown(f.Text, textLength), markdown(f.Advice, textLength)))
+		s := said{head: text}
+		if parts := strings.Split(text, ": "); len(parts) == 4 {
+			s = said{parts[0] + ": " + parts[1] + ": ", ": " + parts[3], []string{parts[2]}}
+		}
+		if i := slices.IndexFunc(all, func(o said) bool { return o.head == s.head && o.tail == s.tail && s.where != nil }); i >= 0 {
+			all[i].where = append(all[i].where, s.where...)
+			continue
+		}
+		all = append(all, s)
+	}
+	var texts []string
+	for _, s := range all {
+		texts = append(texts, s.head+strings.Join(s.where, ", ")+s.tail)
+	}
+	return texts
 }
 
 func gustRows(gusts []wind.Gust) [][]string {

@@ -13,16 +13,18 @@ import (
 // maxNotes is how many mere notes a card lists; cautions and stops are never left out.
 const maxNotes = 8
 
+// tightNotes is how many of them it lists where room is short.
+const tightNotes = 3
+
 // cardData lists the logs the card rests on and what is wrong with them.
 func cardData(p *page, d *debrief.Debrief) {
 	p.heading(2, "Data")
 	for i := range d.Hop.Sources {
 		p.bullet(sourceText(d.Hop, i))
 	}
-	notes := 0
-	about := 0
+	notes, about := 0, 0
 	for _, f := range d.Findings {
-		if aboutDelays(f) {
+		if aboutDelays(f) || aboutGusts(d, f) {
 			continue
 		}
 		about++
@@ -32,14 +34,23 @@ func cardData(p *page, d *debrief.Debrief) {
 			}
 		}
 		p.bullet(fmt.Sprintf("%s: %s", f.Severity, findingText(f)))
+		if f.Severity == flight.Note && notes > tightNotes {
+			p.blocks[len(p.blocks)-1].when = roomyOnly
+		}
 	}
 	if notes > maxNotes {
-		p.bullet(fmt.Sprintf("and %d more notes; `hopcard check` lists them", notes-maxNotes))
+		p.bullet(moreNotes(notes - maxNotes))
+		p.blocks[len(p.blocks)-1].when = roomyOnly
+	}
+	if notes > tightNotes {
+		p.blocks = append(p.blocks, block{kind: bulletBlock, text: moreNotes(notes - tightNotes), when: tightOnly})
 	}
 	if about == 0 {
 		p.bullet("nothing else found wrong with the data")
 	}
 }
+
+func moreNotes(n int) string { return fmt.Sprintf("and %d more notes; `hopcard check` lists them", n) }
 
 func sourceText(h *flight.Hop, i int) string {
 	s := &h.Sources[i]

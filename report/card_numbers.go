@@ -148,8 +148,8 @@ func firstOf(results []*response.Result, get func(*response.Result) *flight.Esti
 	return nil
 }
 
-// lagRows lists the phase of attitude, then of rate, at each frequency stated. Where an
-// axis is 180 deg behind has a row of its own.
+// lagRows lists the phase of attitude, then of rate, at each frequency stated: in deg with
+// its interval, and the same as time. Where an axis is 180 deg behind has a row of its own.
 func lagRows(d *debrief.Debrief, axes []flight.Axis) [][]string {
 	var rows [][]string
 	for _, out := range []response.Output{response.Attitude, response.Rate} {
@@ -164,21 +164,36 @@ func lagRows(d *debrief.Debrief, axes []flight.Axis) [][]string {
 					if w180 != nil && math.Abs(l.FrequencyRadS-w180.Value) < 1e-6*w180.Value {
 						continue
 					}
-					name := fmt.Sprintf("%s, %s rad/s", out, significant(l.FrequencyRadS, 3))
-					if l.At == "crossover" { // each axis has its own
-						name = fmt.Sprintf("%s, crossover, %s rad/s", out, significant(l.FrequencyRadS, 2))
-					}
+					name := lagName(out, &l)
 					if _, ok := at[name]; !ok {
 						at[name] = len(rows)
-						rows = append(rows, emptyRow(name, "deg", len(axes)), emptyRow("", "ms", len(axes)))
+						rows = append(rows, emptyRow(name, "deg, ms", len(axes)))
 					}
-					rows[at[name]][2+i] = tableCell(&l.PhaseDeg, 1, "deg")
-					rows[at[name]+1][2+i] = tableCell(&l.TimeS, 1e3, "ms")
+					rows[at[name]][2+i] = tableCell(&l.PhaseDeg, 1, "deg") + ", " + lagTime(&l)
 				}
 			}
 		}
 	}
 	return rows
+}
+
+// lagName names a phase lag; each axis has a crossover of its own.
+func lagName(out response.Output, l *response.LagAt) string {
+	at := l.At
+	if at == "" {
+		at = significant(l.FrequencyRadS, 3) + " rad/s"
+	}
+	return string(out) + ", " + at
+}
+
+// lagTime words a lag as time without its interval, which is that of the angle: to a
+// millisecond, or a hundredth of what it is.
+func lagTime(l *response.LagAt) string {
+	ms := l.TimeS.Value * 1e3
+	if math.Abs(ms) >= 1000 {
+		return significant(ms, 3)
+	}
+	return fixed(ms, 0)
 }
 
 func emptyRow(name, unit string, axes int) []string {
@@ -194,7 +209,7 @@ func emptyRow(name, unit string, axes int) []string {
 func delayMeanings() []string {
 	return []string{
 		"correlation lag: shift of the peak of stick against rate. What the pilot feels; it depends on how the stick was moved, so compare it only between hops flown with the same inputs. Weighted: the same from frequencies with good coherence.",
-		"attitude and rate at a frequency: phase lag, how far the answer is behind the stick there: in deg negative when behind, in ms positive when behind.",
+		"attitude and rate at a frequency: phase lag, how far the answer is behind the stick there: in deg negative when behind, in ms positive when behind; the interval of one is that of the other.",
 		"phase delay: slope of the phase of attitude beyond 180 deg, as ADS-33E-PRF (2000), 3.3.2.1, defines it.",
 		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the data cannot separate the two. Disc and bar follow in: their following times, from the same model.",
 		"bandwidth: where attitude still follows the stick with 45 deg of phase or 6 dB of gain in hand before 180 deg, the lesser of the two (ADS-33E-PRF).",
@@ -250,9 +265,10 @@ func aboutDelays(f flight.Finding) bool {
 	switch f.Code {
 	case flight.CodeNoClock:
 		return f.Severity != flight.Note // a note is about marks and the like
-	case flight.CodeLeadsStick, flight.CodeNoResponse, flight.CodeNotMeasurable,
-		flight.CodeModelDisagrees:
+	case flight.CodeLeadsStick, flight.CodeNoResponse, flight.CodeModelDisagrees:
 		return true
+	case flight.CodeNotMeasurable:
+		return f.Channel != string(flight.WindSpeed)
 	}
 	return false
 }

@@ -21,7 +21,7 @@ func fieldOf(f *drawing, highPt float64) panel {
 
 // activityFigure sets how lively the aircraft was against how lively the air was, a mark
 // for each 20 s and axis. It is nil with fewer than four.
-func activityFigure(d *debrief.Debrief, widthPt float64) *drawing {
+func activityFigure(d *debrief.Debrief, r room) *drawing {
 	const fewest = 4
 	var roll, pitch []point
 	highX, highY := 0.0, 0.0
@@ -38,9 +38,9 @@ func activityFigure(d *debrief.Debrief, widthPt float64) *drawing {
 	if len(roll)+len(pitch) < fewest {
 		return nil
 	}
-	f := &drawing{title: "Attitude against gusts", widthPt: widthPt, highPt: smallLegendPt + smallHighPt + 10,
+	f := &drawing{title: "Attitude against gusts", widthPt: r.widthPt, highPt: smallLegendPt + smallHighPt*r.tall + 10,
 		caption: "A mark for 20 s: rms in deg over the wind's standard deviation. Dots roll, squares pitch."}
-	p := fieldOf(f, smallHighPt)
+	p := fieldOf(f, smallHighPt*r.tall)
 	p.xs, p.ys = scale{hi: roundScale(0, highX, 0.5).hi}, scale{hi: roundScale(0, highY, 1).hi}
 	p.frame(4)
 	for _, q := range pitch {
@@ -75,7 +75,7 @@ func turbulenceOf(d *debrief.Debrief) (*wind.Turbulence, flight.Span) {
 
 // spectrumFigure draws the spectrum of the gusts along the wind with its intervals, and the
 // Dryden form fitted to it. It is nil if there is none.
-func spectrumFigure(d *debrief.Debrief, widthPt float64) *drawing {
+func spectrumFigure(d *debrief.Debrief, r room) *drawing {
 	tb, span := turbulenceOf(d)
 	if tb == nil {
 		return nil
@@ -96,9 +96,9 @@ func spectrumFigure(d *debrief.Debrief, widthPt float64) *drawing {
 	if len(points) < 3 || !(highX > lowX) {
 		return nil
 	}
-	f := &drawing{title: "Spectrum of the gusts", widthPt: widthPt, highPt: smallLegendPt + smallHighPt + 10,
+	f := &drawing{title: "Spectrum of the gusts", widthPt: r.widthPt, highPt: smallLegendPt + smallHighPt*r.tall + 10,
 		caption: "Along the wind, " + spanText(span) + ". Bars: 95 %. Line: Dryden form fitted" + drydenText(tb) + "."}
-	p := fieldOf(f, smallHighPt)
+	p := fieldOf(f, smallHighPt*r.tall)
 	p.xs, p.ys = scale{lo: lowX * 0.9, hi: highX * 1.1, log: true}, decades(lowY, highY)
 	p.frame(4)
 	var fit []point
@@ -142,7 +142,7 @@ func decades(lo, hi float64) scale {
 // bandwidthFigure sets phase delay against bandwidth, a cross of 95 % intervals for each
 // axis that has both. It draws no boundaries of handling qualities: those of ADS-33E hold
 // for other aircraft and tasks. It is nil if no axis has both.
-func bandwidthFigure(d *debrief.Debrief, widthPt float64) *drawing {
+func bandwidthFigure(d *debrief.Debrief, r room) *drawing {
 	type cross struct {
 		axis       flight.Axis
 		band, late flight.Estimate
@@ -163,9 +163,9 @@ func bandwidthFigure(d *debrief.Debrief, widthPt float64) *drawing {
 		return nil
 	}
 	const highPt = 104.0
-	f := &drawing{title: "Phase delay over bandwidth", widthPt: widthPt, highPt: smallLegendPt + highPt + 10,
+	f := &drawing{title: "Phase delay over bandwidth", widthPt: r.widthPt, highPt: smallLegendPt + highPt*r.tall + 10,
 		caption: "Of attitude, ADS-33E-PRF. Crosses: 95 %. Quick is right, prompt is low."}
-	p := fieldOf(f, highPt)
+	p := fieldOf(f, highPt*r.tall)
 	p.xs, p.ys = scale{hi: roundScale(0, 1.15*highX, 1).hi}, scale{hi: roundScale(0, 1.15*highY, 50).hi}
 	p.frame(5)
 	for _, c := range crosses {

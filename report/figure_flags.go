@@ -35,14 +35,14 @@ func (g flagGroup) title(flags []stability.Unstable) string {
 
 // flagFigure draws attitude and stick of a group of flags and some seconds about it. It
 // is nil if the attitude is not on the hop clock.
-func flagFigure(d *debrief.Debrief, g flagGroup, widthPt float64) *drawing {
+func flagFigure(d *debrief.Debrief, g flagGroup, r room) *drawing {
 	around := aroundSpan(g.span, d.Hop.DurationS)
-	width := widthPt - smallLeftPt - 4
+	width := r.widthPt - smallLeftPt - 4
 	attitude := timed(d.Hop, g.axis.Attitude())
 	if attitude == nil || width < 40 || !(around.LengthS() > 0) {
 		return nil
 	}
-	f := &drawing{title: g.title(d.Stability.Unstable), widthPt: widthPt}
+	f := &drawing{title: g.title(d.Stability.Unstable), widthPt: r.widthPt}
 	channels := []*flight.Channel{attitude}
 	names, units := []string{string(g.axis)}, []string{"deg"}
 	least := []float64{4, 20}
@@ -57,7 +57,7 @@ func flagFigure(d *debrief.Debrief, g flagGroup, widthPt float64) *drawing {
 			return nil
 		}
 		low, high := reach(runs)
-		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: flagPt, xs: scale{lo: around.FromS, hi: around.ToS}, ys: travelScale(low, high, least[k])}
+		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: flagPt * r.tall, xs: scale{lo: around.FromS, hi: around.ToS}, ys: travelScale(low, high, least[k])}
 		for _, i := range g.index {
 			p.shade(d.Stability.Unstable[i].Span.FromS, d.Stability.Unstable[i].Span.ToS)
 		}
@@ -67,7 +67,7 @@ func flagFigure(d *debrief.Debrief, g flagGroup, widthPt float64) *drawing {
 		if k == len(channels)-1 {
 			p.numbers("time, s")
 		}
-		y += flagPt + stripGapPt
+		y += flagPt*r.tall + stripGapPt
 	}
 	f.highPt = y + 9
 	return f

@@ -28,9 +28,10 @@ type strip struct {
 
 // flightFigure draws the hop over time: attitude, sticks, wind, apparent damping, what
 // was flown and what was flagged. It is nil if nothing is on the hop clock.
-func flightFigure(d *debrief.Debrief, widthPt float64) *drawing {
+func flightFigure(d *debrief.Debrief, r room) *drawing {
 	whole := flight.Span{ToS: d.Hop.DurationS}
-	width := widthPt - stripLeftPt - 6
+	width := r.widthPt - stripLeftPt - 6
+	high := stripPt * r.tall
 	if !(whole.ToS > 0) || !finite(whole.ToS) || width < 50 {
 		return nil
 	}
@@ -44,8 +45,8 @@ func flightFigure(d *debrief.Debrief, widthPt float64) *drawing {
 		rows++
 	}
 	const topPt = 10.0
-	f := &drawing{title: "The hop", widthPt: widthPt}
-	all := panel{f: f, x: stripLeftPt, y: topPt, w: width, h: float64(rows)*(stripPt+stripGapPt) - stripGapPt, xs: scale{hi: whole.ToS}}
+	f := &drawing{title: "The hop", widthPt: r.widthPt}
+	all := panel{f: f, x: stripLeftPt, y: topPt, w: width, h: float64(rows)*(high+stripGapPt) - stripGapPt, xs: scale{hi: whole.ToS}}
 	flagShades(d, all)
 	y := topPt
 	flown, ok := segment.Flight(d.Segments)
@@ -53,7 +54,7 @@ func flightFigure(d *debrief.Debrief, widthPt float64) *drawing {
 		flown = whole
 	}
 	for _, s := range strips {
-		p := panel{f: f, x: all.x, y: y, w: width, h: stripPt, xs: all.xs, ys: s.scaleIn(flown)}
+		p := panel{f: f, x: all.x, y: y, w: width, h: high, xs: all.xs, ys: s.scaleIn(flown)}
 		p.frame(3)
 		p.curve(tracePen(), s.runs)
 		p.readings(s.runs)
@@ -61,11 +62,11 @@ func flightFigure(d *debrief.Debrief, widthPt float64) *drawing {
 		if s.name == "wind" {
 			windClasses(d, p)
 		}
-		y += stripPt + stripGapPt
+		y += high + stripGapPt
 	}
 	if damping {
-		dampingStrip(d, panel{f: f, x: all.x, y: y, w: width, h: stripPt, xs: all.xs})
-		y += stripPt + stripGapPt
+		dampingStrip(d, panel{f: f, x: all.x, y: y, w: width, h: high, xs: all.xs})
+		y += high + stripGapPt
 	}
 	used := segmentBand(d, panel{f: f, x: all.x, y: y, w: width, h: bandPt, xs: all.xs})
 	f.highPt = y + bandPt + 12

@@ -8,6 +8,9 @@ import (
 	"hopcard/flight"
 )
 
+// loopPt is the height of the loop's gain, and of its phase.
+const loopPt = 46.0
+
 // loopBandGrey fills 95 % bands: a curve, and a grid line through it, stand out on it.
 const loopBandGrey = 0.86
 
@@ -15,7 +18,7 @@ const loopBandGrey = 0.86
 // each with its 95 % band: the gain's height over 0 dB ends at the crossover, where what
 // the phase has left to -180 deg is the phase margin; where the phase goes through -180 deg,
 // what the gain is below 0 dB is the gain margin. It is nil if the loop was not measured.
-func loopFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *drawing {
+func loopFigure(d *debrief.Debrief, axis flight.Axis, r room) *drawing {
 	m := loopOf(d, axis)
 	if m == nil {
 		return nil
@@ -27,9 +30,9 @@ func loopFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *drawing 
 	if len(c.omega) < 2 {
 		return nil
 	}
-	const highPt, topPt = 46.0, 9.0
-	width := widthPt - smallLeftPt - 4
-	f := &drawing{title: "Pilot and aircraft in " + string(axis) + ", open loop", widthPt: widthPt}
+	const topPt = 9.0
+	width, highPt := r.widthPt-smallLeftPt-4, loopPt*r.tall
+	f := &drawing{title: "Pilot and aircraft in " + string(axis) + ", open loop", widthPt: r.widthPt}
 	xs := scale{lo: c.omega[0] * 0.93, hi: c.omega[len(c.omega)-1] * 1.07, log: true}
 	gain := panel{f: f, x: smallLeftPt, y: topPt, w: width, h: highPt, xs: xs, ys: c.scale(c.gain, c.gainSD, 0, 5)}
 	phase := panel{f: f, x: smallLeftPt, y: topPt + highPt + stripGapPt, w: width, h: highPt, xs: xs, ys: c.scale(c.phase, c.phaseSD, -180, 45)}
@@ -47,9 +50,9 @@ func loopFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *drawing 
 	phase.numbers("rad/s")
 	marginMarks(f, m, gain, phase, &c)
 	f.highPt = phase.y + highPt + 12
-	f.caption = "Grey: 95 %. Dashed: crossover, thick bar there: phase margin, thick bar in the gain: gain margin."
+	f.caption = "Grey: 95 %. Dashed: crossover. Thick bars: the margins."
 	if m.Pilot != nil && m.Pilot.Biased {
-		f.caption += " The pilot is biased: a hint only."
+		f.caption += " Biased pilot: a hint only."
 	}
 	return f
 }

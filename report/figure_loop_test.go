@@ -26,7 +26,7 @@ func bars(f *drawing, widthPt float64) (x, highPt []float64) {
 func TestLoopFigureMarksMargins(t *testing.T) {
 	const crossover, delay = 2.2, 0.47
 	d := flownDebrief()
-	f := loopFigure(d, flight.RollAxis, 250)
+	f := loopFigure(d, flight.RollAxis, room{250, 1})
 	if f == nil {
 		t.Fatal("not drawn")
 	}
@@ -63,17 +63,17 @@ func TestLoopFigureDoubts(t *testing.T) {
 	m := &d.Stability.Margins[0]
 	m.Pilot.Biased = true
 	m.Loop[3].GainDB, m.Loop[4].PhaseSDDeg = math.NaN(), math.Inf(1)
-	f := loopFigure(d, flight.RollAxis, 170)
+	f := loopFigure(d, flight.RollAxis, room{170, 1})
 	finiteFigure(t, f)
-	if !strings.Contains(f.caption, "biased") {
+	if !strings.Contains(f.caption, "Biased pilot") {
 		t.Error("a biased pilot is not called so")
 	}
 	m.CrossoverRadS, m.PhaseMarginDeg, m.GainMarginDB = nil, nil, nil
-	if x, _ := bars(loopFigure(d, flight.RollAxis, 170), 2); len(x) != 0 {
+	if x, _ := bars(loopFigure(d, flight.RollAxis, room{170, 1}), 2); len(x) != 0 {
 		t.Error("a margin that was not measured is drawn")
 	}
 	m.Loop = m.Loop[:1]
-	if loopFigure(d, flight.RollAxis, 170) != nil || loopFigure(d, flight.PitchAxis, 170) != nil {
+	if loopFigure(d, flight.RollAxis, room{170, 1}) != nil || loopFigure(d, flight.PitchAxis, room{170, 1}) != nil {
 		t.Error("a loop that was not measured is drawn")
 	}
 }
@@ -99,14 +99,14 @@ func TestAirFigures(t *testing.T) {
 	spectrum := d.Wind.Phases[1].Turbulence.Spectrum
 	spectrum[1].Density = *flight.Plain(spectrum[1].Density.Value)
 	spectrum[2].Density.Value, spectrum[3].Fit = 0, math.NaN()
-	finiteFigure(t, activityFigure(d, 120))
-	finiteFigure(t, spectrumFigure(d, 120))
+	finiteFigure(t, activityFigure(d, room{120, 1}))
+	finiteFigure(t, spectrumFigure(d, room{120, 1}))
 	d.Responses[1].PhaseDelayS = est(0.09, math.Inf(-1), math.Inf(1))
-	finiteFigure(t, bandwidthFigure(d, 120))
+	finiteFigure(t, bandwidthFigure(d, room{120, 1}))
 	none := emptyDebrief()
 	d.Wind.Minutes, none.Wind.Whole = d.Wind.Minutes[:1], &wind.Phase{}
 	d.Responses[1].PhaseDelayS = nil
-	if activityFigure(d, 120) != nil || spectrumFigure(none, 120) != nil || bandwidthFigure(d, 120) != nil {
+	if activityFigure(d, room{120, 1}) != nil || spectrumFigure(none, room{120, 1}) != nil || bandwidthFigure(d, room{120, 1}) != nil {
 		t.Error("drawn from nothing")
 	}
 }

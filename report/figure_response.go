@@ -14,13 +14,13 @@ const z95 = 1.96
 
 // responseFigure draws gain, phase and coherence of attitude to stick, of rate to stick
 // if there is no other, with 95 % intervals. It is nil if the axis has neither.
-func responseFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *drawing {
+func responseFigure(d *debrief.Debrief, axis flight.Axis, room room) *drawing {
 	r := drawnResponse(d, axis)
 	if r == nil {
 		return nil
 	}
-	width := widthPt - smallLeftPt - 4
-	f := &drawing{title: "Stick to " + string(axis) + " " + string(r.Output), widthPt: widthPt}
+	width := room.widthPt - smallLeftPt - 4
+	f := &drawing{title: "Stick to " + string(axis) + " " + string(r.Output), widthPt: room.widthPt}
 	xs := frequencyScale(r)
 	marks := responseMarks(d, axis)
 	y := 1 + float64(len(marks))*8
@@ -34,14 +34,14 @@ func responseFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *draw
 		{"phase", "deg", r.PhaseDeg, r.PhaseSDDeg, 44, 90},
 		{"coher-", "ence", r.Coherence, nil, 24, 1},
 	} {
-		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: s.high, xs: xs, ys: valueScale(r, s.value, s.sd, s.least)}
+		p := panel{f: f, x: smallLeftPt, y: y, w: width, h: s.high * room.tall, xs: xs, ys: valueScale(r, s.value, s.sd, s.least)}
 		if s.sd == nil {
 			p.ys = scale{hi: 1, step: 0.5}
 		}
 		p.frame(5)
 		p.responseCurve(r.FrequencyRadS, s.value, s.sd)
 		p.stripName(s.name, s.unit)
-		y += s.high + stripGapPt
+		y += s.high*room.tall + stripGapPt
 		if s.sd == nil {
 			p.numbers("rad/s")
 		}
@@ -174,9 +174,12 @@ func drawMarks(f *drawing, marks []mark, p panel) {
 	}
 }
 
+// gustPt is the height of the mean answer to gusts.
+const gustPt = 58.0
+
 // gustFigure draws the mean answer of the axis to the gusts that were met. It is nil if
 // there were too few.
-func gustFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *drawing {
+func gustFigure(d *debrief.Debrief, axis flight.Axis, r room) *drawing {
 	e := answerTo(d, axis)
 	if e == nil {
 		return nil
@@ -197,12 +200,13 @@ func gustFigure(d *debrief.Debrief, axis flight.Axis, widthPt float64) *drawing 
 	}
 	runs := [][]point{thin(middle, 150), thin(low, 150), thin(high, 150)}
 	lo, hi := reach(runs)
+	tall := gustPt * r.tall
 	f := &drawing{
 		title:   "Mean answer of " + string(axis) + " to gusts, deg per m/s",
 		caption: "Dashed: 95 %. Zero is the peak of the gust.",
-		widthPt: widthPt, highPt: 1 + 52 + 10,
+		widthPt: r.widthPt, highPt: 1 + tall + 10,
 	}
-	p := panel{f: f, x: numbersPt, y: 1, w: widthPt - numbersPt - 4, h: 52,
+	p := panel{f: f, x: numbersPt, y: 1, w: r.widthPt - numbersPt - 4, h: tall,
 		xs: scale{lo: middle[0].x, hi: middle[len(middle)-1].x}, ys: roundScale(lo, hi, 0.5)}
 	p.frame(3)
 	p.curve(pen{widthPt: 1}, runs[:1])

@@ -159,9 +159,9 @@ func TestRoundScaleHolds(t *testing.T) {
 // Nothing is drawn on the time axis whose clock is not on it, and the figure says so.
 func TestFlightLeavesOutOtherClocks(t *testing.T) {
 	d := flownDebrief()
-	with := flightFigure(d, 500)
+	with := flightFigure(d, room{500, 1})
 	d.Hop.Sources[1].Clock.AlignedBy = flight.AlignNone
-	without := flightFigure(d, 500)
+	without := flightFigure(d, room{500, 1})
 	if !hasText(with, "lat stick") || hasText(without, "lat stick") {
 		t.Error("lateral stick: drawn without a clock, or not drawn with one")
 	}
@@ -188,9 +188,9 @@ func TestFiguresAreFinite(t *testing.T) {
 		{Axis: flight.PitchAxis, TimeS: math.NaN(), Ratio: *flight.Plain(0.2)},
 	}
 	d.Hop.Marks = append(d.Hop.Marks, flight.Mark{TimeS: math.NaN()})
-	figures := []*drawing{flightFigure(d, 500), responseFigure(d, flight.RollAxis, 250), responseFigure(d, flight.PitchAxis, 250), gustFigure(d, flight.RollAxis, 250)}
+	figures := []*drawing{flightFigure(d, room{500, 1}), responseFigure(d, flight.RollAxis, room{250, 1}), responseFigure(d, flight.PitchAxis, room{250, 1}), gustFigure(d, flight.RollAxis, room{250, 1})}
 	for _, g := range flagGroups(d.Stability.Unstable) {
-		figures = append(figures, flagFigure(d, g, 250))
+		figures = append(figures, flagFigure(d, g, room{250, 1}))
 	}
 	drawn := 0
 	for _, f := range figures {
@@ -214,7 +214,7 @@ func TestFiguresAreFinite(t *testing.T) {
 // The curve of attitude is drawn where there is one; points without error are left out.
 func TestResponseFigure(t *testing.T) {
 	d := syntheticDebrief()
-	f := responseFigure(d, flight.RollAxis, 250)
+	f := responseFigure(d, flight.RollAxis, room{250, 1})
 	if f == nil || f.title != "Stick to roll rate" {
 		t.Fatalf("figure %+v", f)
 	}
@@ -226,10 +226,10 @@ func TestResponseFigure(t *testing.T) {
 	r := d.Responses[0]
 	r.Output = response.Attitude
 	d.Responses = append(d.Responses, r)
-	if f := responseFigure(d, flight.RollAxis, 250); f.title != "Stick to roll attitude" {
+	if f := responseFigure(d, flight.RollAxis, room{250, 1}); f.title != "Stick to roll attitude" {
 		t.Errorf("drew %s", f.title)
 	}
-	if f := responseFigure(d, flight.PitchAxis, 250); f != nil {
+	if f := responseFigure(d, flight.PitchAxis, room{250, 1}); f != nil {
 		t.Errorf("drew %s without a curve", f.title)
 	}
 }

@@ -16,9 +16,10 @@ import (
 var cardStyle string
 
 // Widths that figures are drawn for, and the space between those in a row. Printed on A4 or
-// Letter they come out a tenth smaller, so that a full card takes two pages.
+// Letter they come out smaller, so that a full card takes two pages.
 const (
-	htmlWidthPt = 600.0
+	htmlWidthPt = 580.0
+	htmlFullPt  = 640.0
 	htmlGapPt   = 15.0
 )
 
@@ -32,9 +33,16 @@ func HTML(w io.Writer, d *debrief.Debrief) error {
 		// Readers then load nothing even if something slipped through.
 		"<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n" +
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n")
-	fmt.Fprintf(&b, "<title>%s</title>\n<style>\n%s</style>\n</head>\n<body>\n<main>\n<h1>%s</h1>\n", title, cardStyle, title)
-	for _, s := range sections(describe(d).blocks) {
-		htmlSection(&b, s)
+	fmt.Fprintf(&b, "<title>%s</title>\n<style>\n%s</style>\n</head>\n<body>\n", title, cardStyle)
+	parts := sections(describe(d).blocks)
+	cards := htmlWriter{&b, 1, htmlWidthPt}
+	class := ""
+	if crowded(d, parts) {
+		cards.tall, cards.widthPt, class = tightTall, htmlFullPt, ` class="full"`
+	}
+	fmt.Fprintf(&b, "<main%s>\n<h1>%s</h1>\n", class, title)
+	for _, s := range parts {
+		cards.section(s)
 	}
 	b.WriteString(htmlCrew(remarks(d.Hop.Notes)))
 	b.WriteString("</main>\n</body>\n</html>\n")
@@ -109,7 +117,7 @@ func inReadingOrder(all []section) []section {
 // isEmpty tells a section of figures none of which has anything to show.
 func (s section) isEmpty() bool {
 	for _, k := range s.blocks {
-		if k.kind != figureBlock || k.draw(htmlWidthPt/3) != nil {
+		if k.kind != figureBlock || k.draw(room{htmlWidthPt / 3, 1}) != nil {
 			return false
 		}
 	}
@@ -119,7 +127,18 @@ func (s section) isEmpty() bool {
 // isVerdict tells the section that must be seen first.
 func (s section) isVerdict() bool { return strings.HasPrefix(s.heading, "Verdict:") }
 
-func htmlSection(b *strings.Builder, s section) {
+// htmlWriter writes the sections of a page, its figures tall times as high as usual.
+type htmlWriter struct {
+	b       *strings.Builder
+	tall    float64
+	widthPt float64 // that of the page
+}
+
+// htmlSection writes a section of a page that is not crowded.
+func htmlSection(b *strings.Builder, s section) { htmlWriter{b, 1, htmlWidthPt}.section(s) }
+
+func (w htmlWriter) section(s section) {
+	b := w.b
 	if s.isEmpty() {
 		return
 	}
@@ -137,13 +156,30 @@ func htmlSection(b *strings.Builder, s section) {
 			framed = false
 		}
 		n := sameKind(s.blocks[i:])
-		htmlBlocks(b, s.blocks[i:i+n], framed)
+		w.blocks(s.blocks[i:i+n], framed)
 		i += n
 	}
 	if framed {
 		b.WriteString("</div>\n")
 	}
 	b.WriteString("</section>\n")
+}
+
+// printed is the section as it is in a card where room is short or is not.
+func (s section) printed(tight bool) section {
+	not := tightOnly
+	if tight {
+		not = roomyOnly
+	}
+	var kept []block
+	for _, k := range s.blocks {
+		if k.when != not {
+			k.when = always
+			kept = append(kept, k)
+		}
+	}
+	s.blocks = kept
+	return s
 }
 
 // sameKind counts the blocks at the start that are written together: points of a list,
@@ -163,7 +199,8 @@ func sameKind(blocks []block) int {
 // longList is from how many characters on a list is set in two columns.
 const longList = 700
 
-func htmlBlocks(b *strings.Builder, blocks []block, oneColumn bool) {
+func (w htmlWriter) blocks(blocks []block, oneColumn bool) {
+	b := w.b
 	switch blocks[0].kind {
 	case paragraphBlock:
 		class := ""
@@ -196,11 +233,12 @@ func htmlBlocks(b *strings.Builder, blocks []block, oneColumn bool) {
 		}
 		fmt.Fprintf(b, "<ul%s>\n", class)
 		for _, k := range blocks {
-			fmt.Fprintf(b, "<li>%s</li>\n", htmlText(k.text))
+			in := [...]string{always: "", roomyOnly: ` class="roomy"`, tightOnly: ` class="tight"`}[k.when]
+			fmt.Fprintf(b, "<li%s>%s</li>\n", in, htmlText(k.text))
 		}
 		b.WriteString("</ul>\n")
 	case figureBlock:
-		htmlFigures(b, blocks)
+		w.figures(blocks)
 	}
 }
 
@@ -230,8 +268,9 @@ func cellText(row []string, c int) string {
 	return strings.Repeat("\u00a0", len(s)-len(inner)) + inner
 }
 
-func htmlFigures(b *strings.Builder, blocks []block) {
-	figures, row := drawn(blocks, htmlFigureWidth)
+func (w htmlWriter) figures(blocks []block) {
+	b := w.b
+	figures, row := drawn(blocks, w.figureWidth, w.tall)
 	if len(figures) == 0 {
 		return
 	}
@@ -250,9 +289,9 @@ func htmlFigures(b *strings.Builder, blocks []block) {
 	}
 }
 
-// htmlFigureWidth is how wide a figure is drawn of which that many stand in a row.
-func htmlFigureWidth(row int) float64 {
-	return (htmlWidthPt - htmlGapPt*float64(row-1)) / float64(row)
+// figureWidth is how wide a figure is drawn of which that many stand in a row.
+func (w htmlWriter) figureWidth(row int) float64 {
+	return (w.widthPt - htmlGapPt*float64(row-1)) / float64(row)
 }
 
 // unescaped takes Markdown's escapes and its marks of code off a text of the card. In

@@ -238,12 +238,17 @@ func TestNewFormatsTakeAnything(t *testing.T) {
 
 // Printed from a browser the card takes two pages as well.
 func TestHTMLPrintsOnTwoPages(t *testing.T) {
+	printsOnTwoPages(t, htmlCard(t, flownDebrief()), Letter)
+}
+
+func printsOnTwoPages(t *testing.T, text string, papers ...Paper) {
+	t.Helper()
 	browser, err := exec.LookPath("chromium")
 	if err != nil {
 		t.Skip("chromium is not installed")
 	}
-	text := htmlCard(t, flownDebrief())
-	for paper, size := range map[Paper]string{A4: "A4", Letter: "Letter"} {
+	for _, paper := range papers {
+		size := map[Paper]string{A4: "A4", Letter: "Letter"}[paper]
 		dir := t.TempDir()
 		page, pdf := filepath.Join(dir, "card.html"), filepath.Join(dir, "card.pdf")
 		// The reader's printer decides the paper; here the page must.

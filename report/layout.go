@@ -39,27 +39,40 @@ type block struct {
 	kind blockKind
 	text string
 	rows [][]string // of a table; the first is its heading
-	draw func(widthPt float64) *drawing
+	draw func(room) *drawing
 	row  int  // of a figure: at most that many stand side by side; 0 takes the whole width
 	fine bool // of a paragraph: explains, set in small letters
+	when when // in which cards it stands
 }
+
+// when says in which cards with figures a block stands.
+type when int
+
+const (
+	always    when = iota
+	roomyOnly      // not where room is short
+	tightOnly      // only there; not in a page of text
+)
+
+// room is what a figure is given: how wide it is, and what part of its usual height it takes.
+type room struct{ widthPt, tall float64 }
 
 // figure adds a figure to the blocks. Draw is told its width, and returns nil if there
 // is nothing to show.
-func (p *page) figure(row int, draw func(widthPt float64) *drawing) {
+func (p *page) figure(row int, draw func(room) *drawing) {
 	p.blocks = append(p.blocks, block{kind: figureBlock, draw: draw, row: row})
 }
 
 // drawn draws the figures of a group that have something to show, as many in a row as are
 // best read: two or four in rows of two, others in as many rows as it takes. Width is told
-// the number in a row and returns that of each.
-func drawn(blocks []block, width func(row int) float64) (figures []*drawing, row int) {
+// the number in a row and returns that of each; tall is the part of the usual height.
+func drawn(blocks []block, width func(row int) float64, tall float64) (figures []*drawing, row int) {
 	if blocks[0].row == 0 {
 		row = 1
 	} else {
 		n := 0
 		for _, b := range blocks {
-			if b.draw(width(2)) != nil {
+			if b.draw(room{width(2), 1}) != nil {
 				n++
 			}
 		}
@@ -69,7 +82,7 @@ func drawn(blocks []block, width func(row int) float64) (figures []*drawing, row
 		}
 	}
 	for _, b := range blocks {
-		if f := b.draw(width(row)); f != nil {
+		if f := b.draw(room{width(row), tall}); f != nil {
 			figures = append(figures, f)
 		}
 	}

@@ -42,7 +42,7 @@ func describe(d *debrief.Debrief) *page {
 	p.blank()
 	cardHead(p, d)
 	cardVerdict(p, d)
-	p.figure(0, func(widthPt float64) *drawing { return flightFigure(d, widthPt) })
+	p.figure(0, func(r room) *drawing { return flightFigure(d, r) })
 	cardDelays(p, d)
 	cardModes(p, d)
 	cardGusts(p, d)
@@ -50,7 +50,7 @@ func describe(d *debrief.Debrief) *page {
 	cardFlags(p, d)
 	for i, g := range flagGroups(d.Stability.Unstable) {
 		if i < maxFlagFigures {
-			p.figure(3, func(widthPt float64) *drawing { return flagFigure(d, g, widthPt) })
+			p.figure(3, func(r room) *drawing { return flagFigure(d, g, r) })
 		}
 	}
 	cardControl(p, d)
@@ -63,19 +63,19 @@ func describe(d *debrief.Debrief) *page {
 // section of its own would leave half of a printed page white.
 func cardCharts(p *page, d *debrief.Debrief) {
 	p.blocks = append(p.blocks, block{kind: headingBlock, text: chartsHeading}) // nothing in a page of text
-	add := func(draw func(widthPt float64) *drawing) { p.figure(3, draw) }
+	add := func(draw func(room) *drawing) { p.figure(3, draw) }
 	for _, axis := range answeredAxes(d) {
-		add(func(widthPt float64) *drawing { return responseFigure(d, axis, widthPt) })
+		add(func(r room) *drawing { return responseFigure(d, axis, r) })
 	}
-	add(func(widthPt float64) *drawing { return bandwidthFigure(d, widthPt) })
+	add(func(r room) *drawing { return bandwidthFigure(d, r) })
 	for _, axis := range swungAxes() {
-		add(func(widthPt float64) *drawing { return loopFigure(d, axis, widthPt) })
+		add(func(r room) *drawing { return loopFigure(d, axis, r) })
 	}
 	for _, axis := range swungAxes() {
-		add(func(widthPt float64) *drawing { return gustFigure(d, axis, widthPt) })
+		add(func(r room) *drawing { return gustFigure(d, axis, r) })
 	}
-	add(func(widthPt float64) *drawing { return activityFigure(d, widthPt) })
-	add(func(widthPt float64) *drawing { return spectrumFigure(d, widthPt) })
+	add(func(r room) *drawing { return activityFigure(d, r) })
+	add(func(r room) *drawing { return spectrumFigure(d, r) })
 }
 
 // swungAxes are the axes in which gusts and pilots swing an aircraft.
@@ -136,32 +136,50 @@ func windText(r *wind.Result) []string {
 	if r.OnBoard {
 		first += " (estimated on board, not measured)"
 	}
-	type part struct {
+	lines := []string{first + ", mean " + withInterval(w.MeanMS, 1, "m/s"), extremesText(w)}
+	for _, q := range []struct {
 		name string
 		e    *flight.Estimate
 		k    float64
 		unit string
-	}
-	lines := []string{first + ", mean " + withInterval(w.MeanMS, 1, "m/s")}
-	for _, parts := range [][]part{
-		{{"3 s gust", w.Gust3sMS, 1, "m/s"}, {"3 s lull", w.Lull3sMS, 1, "m/s"}},
-		{{"gust spread", w.SpreadMS, 1, "m/s"}},
-		{{"turbulence intensity", w.TurbulenceIntensity, 1, ""}},
-		{{"from", w.DirectionRad, degPerRad, "deg"}},
-		{{"from ahead", w.HeadMS, 1, "m/s"}},
-		{{"from the right", w.CrossMS, 1, "m/s"}},
+	}{
+		{"turbulence intensity", w.TurbulenceIntensity, 1, ""}, {"from", w.DirectionRad, degPerRad, "deg"},
+		{"from ahead", w.HeadMS, 1, "m/s"}, {"from the right", w.CrossMS, 1, "m/s"},
 	} {
-		var texts []string
-		for _, q := range parts {
-			if q.e != nil {
-				texts = append(texts, q.name+" "+withInterval(q.e, q.k, q.unit))
-			}
-		}
-		if len(texts) > 0 {
-			lines = append(lines, strings.Join(texts, "; "))
+		switch {
+		case q.e == nil:
+		case q.e == w.CrossMS && w.HeadMS != nil:
+			lines[len(lines)-1] += ", right " + withInterval(q.e, q.k, q.unit)
+		default:
+			lines = append(lines, q.name+" "+withInterval(q.e, q.k, q.unit))
 		}
 	}
 	return append(lines, phaseTexts(r.Phases)...)
+}
+
+// extremesText words gust, lull and spread. As they are read from the log none usually has an
+// interval: that is then said once.
+func extremesText(w *wind.Phase) string {
+	const none = ", no interval"
+	var texts []string
+	plainly := true
+	for _, q := range []struct {
+		name string
+		e    *flight.Estimate
+	}{{"3 s gust", w.Gust3sMS}, {"lull", w.Lull3sMS}, {"gust spread", w.SpreadMS}} {
+		if q.e != nil {
+			texts = append(texts, q.name+" "+withInterval(q.e, 1, "m/s"))
+			plainly = plainly && strings.HasSuffix(texts[len(texts)-1], none)
+		}
+	}
+	text := strings.Join(texts, ", ")
+	if plainly {
+		text = strings.ReplaceAll(text, none, "") + none
+	}
+	if len(texts) == 0 {
+		return "gusts not measured"
+	}
+	return text
 }
 
 // phaseTexts words the phases of air, two on a line; the traces show all of them.

@@ -46,35 +46,78 @@ const (
 // has not are printed as question marks. Errors are those of w and of fpdf.
 func PDF(w io.Writer, d *debrief.Debrief, paper Paper) error {
 	parts := sections(describe(d).blocks)
-	var first *sheet
-	for _, size := range sizes() {
-		s, err := newSheet(d, paper, size)
+	var best *sheet
+	for _, f := range fits() {
+		s, err := newSheet(d, paper, f.size)
 		if err != nil {
 			return err
 		}
-		s.title(unescaped(cardTitle(d)))
-		for _, part := range parts {
-			s.section(part)
-		}
+		s.tight = f.tight
+		s.card(unescaped(cardTitle(d)), parts)
 		s.signatures(remarks(d.Hop.Notes)...)
 		s.endPage()
-		if first == nil {
-			first = s
+		if best == nil || s.doc.PageNo() < best.doc.PageNo() {
+			best = s
 		}
-		if s.doc.PageNo() <= fewPages {
-			first = s
+		if best.doc.PageNo() <= fewPages {
 			break
 		}
 	}
-	return first.doc.Output(w)
+	return best.doc.Output(w)
+}
+
+// card sets the title and the sections, small ones side by side.
+func (s *sheet) card(title string, parts []section) {
+	s.title(title)
+	for i := 0; i < len(parts); i++ {
+		part := parts[i].printed(s.tight)
+		if i+1 < len(parts) && s.gap.page != s.doc.PageNo() && s.pair(part, parts[i+1].printed(s.tight)) {
+			i++
+			continue
+		}
+		s.section(part)
+	}
 }
 
 // fewPages is on how many pages a card should fit.
 const fewPages = 2
 
-// sizes are the sizes that a card is tried in, usual first, until it fits on few pages.
-// What fits in none is printed in the usual one. In the smallest, letters of tables are
-// 6.2 pt high and numbers on axes 5.4 pt.
+// fits are the ways in which a card is tried, usual first, until it fits on few pages. What
+// fits in none is printed in the first that takes the fewest. In the smallest, letters of
+// tables are 6 pt high and numbers on axes 5.2 pt.
+func fits() []fit {
+	return []fit{{size: 1}, {size: 0.95}, {size: 0.9}, {0.95, true}, {0.9, true}, {0.87, true}, {0.84, true}, {0.82, true}}
+}
+
+// fit is how a card is set: everything so much smaller and, if tight, figures less high and
+// mere notes left to the list of the check.
+type fit struct {
+	size  float64
+	tight bool
+}
+
+// tall is the part of their usual height that figures take.
+func (s *sheet) tall() float64 {
+	if s.tight {
+		return tightTall
+	}
+	return 1
+}
+
+const tightTall = 0.68
+
+// crowded tells a card that is printed tight. Letter is the smaller paper.
+func crowded(d *debrief.Debrief, parts []section) bool {
+	s, err := newSheet(d, Letter, 1)
+	if err != nil {
+		return true
+	}
+	s.card(unescaped(cardTitle(d)), parts)
+	s.signatures(remarks(d.Hop.Notes)...)
+	return s.doc.PageNo() > fewPages
+}
+
+// sizes are the sizes that a plan is tried in, usual first, until it fits on few pages.
 func sizes() []float64 { return []float64{1, 0.95, 0.9, 0.87} }
 
 const face = "sans"
@@ -89,6 +132,7 @@ type sheet struct {
 	y           float64 // where the next block goes
 	gap         gap
 	size        float64 // everything is printed that much smaller
+	tight       bool
 }
 
 func newSheet(d *debrief.Debrief, paper Paper, size float64) (*sheet, error) {

@@ -9,7 +9,7 @@ func (s *sheet) figureWidth(row int) float64 {
 
 // figures draws a group of figures in rows.
 func (s *sheet) figures(blocks []block) {
-	all, columns := drawn(blocks, s.figureWidth)
+	all, columns := drawn(blocks, s.figureWidth, s.tall())
 	if len(all) == 0 {
 		return
 	}
@@ -25,48 +25,101 @@ func (s *sheet) figures(blocks []block) {
 			s.drawing(f, marginPt+float64(i)*(width+gutterPt), s.y)
 		}
 		s.y += high
-		if columns == 2 && len(row) == 1 {
-			s.gap = gap{page: s.doc.PageNo(), top: s.y - high, bottom: s.y}
+		if n := len(row); columns > 1 && n < columns {
+			x := float64(n) * (width + gutterPt)
+			s.gap = gap{page: s.doc.PageNo(), top: s.y - high, bottom: s.y, x: marginPt + x, width: s.contentPt() - x}
 		}
 		all = all[len(row):]
 	}
 }
 
-// gap is the empty place to the right of a single figure of half the width.
+// gap is the empty place to the right of figures that do not fill their row.
 type gap struct {
 	page        int
 	top, bottom float64
+	x, width    float64
 }
 
-// inGap sets a small section into the gap that the figure just set has left, if it fits.
+// inGap sets a small section into the gap that the figures just set have left, if it fits.
 // It reports whether it did.
 func (s *sheet) inGap(part section) bool {
 	g := s.gap
 	s.gap = gap{}
-	const headPt = 22.0
-	if g.page != s.doc.PageNo() || s.y-g.bottom > 4 || len(part.blocks) == 0 || part.blocks[0].kind != tableBlock {
+	if g.page != s.doc.PageNo() || s.y-g.bottom > 4 {
 		return false
 	}
-	half := s.figureWidth(2)
-	t, c := s.table(part.blocks[0].rows), column{marginPt + half + gutterPt, half, finePt}
-	for _, b := range part.blocks[1:] {
-		if b.kind != bulletBlock && b.kind != paragraphBlock {
-			return false
-		}
-	}
-	lines := s.flow(part.blocks[1:], c)
-	if t.width > half || headPt+t.high+float64(len(lines))*c.leadPt() > g.bottom-g.top {
+	p, ok := s.small(part, g.x, g.width)
+	if !ok || p.high > g.bottom-g.top {
 		return false
 	}
 	end := s.y
 	s.y = g.top
-	s.headingAt(part.heading, c.x, half)
-	t.x = half + gutterPt
-	s.drawTable(t)
-	for _, l := range lines {
-		s.put(l, c)
-	}
+	s.setSmall(p)
 	s.y = end
+	return true
+}
+
+// smallPlan is a section of a table or text or both, planned for a column.
+type smallPlan struct {
+	heading string
+	table   *tablePlan
+	lines   []textLine
+	column  column
+	high    float64
+}
+
+// small plans a section for a column. It reports whether the section is one of at most a
+// table with text below, and fits in width.
+func (s *sheet) small(part section, x, width float64) (smallPlan, bool) {
+	const headPt = headingPt + 12
+	p := smallPlan{heading: part.heading, column: column{x, width, finePt}, high: headPt}
+	blocks := part.blocks
+	if len(blocks) == 0 || part.heading == "" || part.isVerdict() {
+		return p, false
+	}
+	if blocks[0].kind == tableBlock {
+		t := s.table(blocks[0].rows)
+		t.x = x - marginPt
+		p.table, blocks = &t, blocks[1:]
+		p.high += t.high + 3
+	}
+	for _, b := range blocks {
+		if b.kind != bulletBlock && b.kind != paragraphBlock {
+			return p, false
+		}
+	}
+	p.lines = s.flow(blocks, p.column)
+	p.high += float64(len(p.lines)) * p.column.leadPt()
+	return p, p.table == nil || p.table.width <= width
+}
+
+// setSmall sets a planned section at the height reached.
+func (s *sheet) setSmall(p smallPlan) {
+	s.headingAt(p.heading, p.column.x, p.column.width)
+	if p.table != nil {
+		s.drawTable(*p.table)
+	}
+	for _, l := range p.lines {
+		s.put(l, p.column)
+	}
+}
+
+// pair sets two small sections side by side if both are. It reports whether it did.
+func (s *sheet) pair(a, b section) bool {
+	const most = 110.0
+	half := s.figureWidth(2)
+	left, ok := s.small(a, marginPt, half)
+	right, too := s.small(b, marginPt+half+gutterPt, half)
+	high := max(left.high, right.high)
+	if !ok || !too || high > most {
+		return false
+	}
+	s.need(high)
+	top := s.y
+	s.setSmall(left)
+	s.y = top
+	s.setSmall(right)
+	s.y = top + high + 3
 	return true
 }
 

@@ -67,7 +67,7 @@ func (s *sheet) firstHigh(blocks []block) float64 {
 	case figureBlock:
 		high := 0.0
 		for _, b := range blocks[:min(len(blocks), max(1, b.row))] {
-			if f := b.draw(s.figureWidth(max(1, b.row))); f != nil {
+			if f := b.draw(room{s.figureWidth(max(1, b.row)), s.tall()}); f != nil {
 				high = max(high, s.drawingHigh(f))
 			}
 		}
@@ -84,6 +84,9 @@ func (s *sheet) heading(text string, below float64) {
 const headingPt = 10
 
 func (s *sheet) headingAt(text string, x, width float64) {
+	if s.tight {
+		s.y -= 4
+	}
 	s.y += headingPt + 1
 	s.font(headingPt, true)
 	s.doc.Text(x, s.y, s.fit(s.clean(text), width))
@@ -327,27 +330,31 @@ func (s *sheet) beside(t tablePlan, top float64, blocks []block) int {
 // signatures sets the crew's remarks and leaves room for more, at least three lines and what
 // is left of the page, and for the crew's names.
 func (s *sheet) signatures(said ...string) {
-	const rulePt, least, most = 16.0, 3, 12
+	const least, most = 3, 12
+	rulePt, namePt := 16.0, 22.0
+	if s.tight {
+		rulePt, namePt = 14, 19
+	}
 	var blocks []block
 	for _, l := range said {
 		blocks = append(blocks, block{kind: paragraphBlock, text: l})
 	}
 	c := column{marginPt, s.contentPt(), bodyPt}
 	lines := s.flow(blocks, c)
-	s.need(24 + float64(len(lines))*c.leadPt() + least*rulePt + 46)
+	s.need(24 + float64(len(lines))*c.leadPt() + least*rulePt + 2*namePt + 2)
 	s.heading("Remarks", 0)
 	for _, l := range lines {
 		s.need(c.leadPt())
 		s.put(l, c)
 	}
-	rules := min(most, int((s.bottom()-s.y-46)/rulePt))
+	rules := min(most, int((s.bottom()-s.y-2*namePt-2)/rulePt))
 	for range max(least, rules) {
 		s.y += rulePt
 		s.line(pen{widthPt: 0.4}, point{marginPt, s.y}, point{s.width - marginPt, s.y})
 	}
 	right := s.width - marginPt
 	for _, who := range []string{"Pilot", "Inspector"} {
-		s.y += 22
+		s.y += namePt
 		s.font(bodyPt, false)
 		s.doc.Text(marginPt, s.y, who)
 		s.doc.Text(right-150, s.y, "Date")

@@ -113,17 +113,23 @@ func (s *sheet) tableRow(t tablePlan, i int) {
 	s.line(p, point{marginPt + t.x, s.y}, point{marginPt + t.x + t.width, s.y})
 }
 
-// splitTable halves a long table of names and values, at a row that has a name. Right is
+// splitTable halves a long table of names and values, at the row nearest the middle that has
+// a name. Right is
 // nil if the table is no such one.
 func splitTable(rows [][]string) (left, right [][]string) {
 	const long = 9
 	if len(rows) <= long || len(columnWidths(rows)) != 2 {
 		return rows, nil
 	}
-	for n := len(rows)/2 - 2; n < len(rows)-2; n++ {
-		if rows[n][0] != "" {
-			return rows[:n], append([][]string{rows[0]}, rows[n:]...)
+	best, off := 0, len(rows)
+	for n := 2; n < len(rows); n++ {
+		// The right one repeats the heading.
+		if d := max(2*n-len(rows)-1, len(rows)+1-2*n); rows[n][0] != "" && d < off {
+			best, off = n, d
 		}
+	}
+	if best > 0 {
+		return rows[:best], append([][]string{rows[0]}, rows[best:]...)
 	}
 	return rows, nil
 }
