@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"hopcard/analysis/identify"
 	"hopcard/analysis/rotor"
 	"hopcard/flight"
 )
@@ -13,7 +14,8 @@ import (
 // Prediction is a configuration on paper: what the rotor model says about it.
 type Prediction struct {
 	Configuration flight.Configuration
-	RotorTurns    string // as in aircraft.toml; empty if unknown
+	Changes       []identify.Changed // tried on paper, already in Configuration
+	RotorTurns    string             // as in aircraft.toml; empty if unknown
 	Numbers       *rotor.Prediction
 	Sensitivities []rotor.Sensitivity
 }
@@ -26,6 +28,9 @@ func Predict(w io.Writer, c Prediction) error {
 	p.line("%s: the rotor head on paper", Short(c.Configuration.Name, nameLength))
 	if c.Configuration.Note != "" {
 		p.line("%s", Short(c.Configuration.Note, pageWidth))
+	}
+	for _, x := range c.Changes {
+		p.line("  tried: %s %.6g -> %.6g", x.Key, x.From, x.To)
 	}
 	p.blank()
 	p.columns(headRows(c))
@@ -147,11 +152,27 @@ func axisRows(n *rotor.Prediction) [][]string {
 		add("  time to half", "s", 1, mode(positiveOnly(rotor.Mode.TimeToHalfS, 1)))
 		add("  GROWS: time to double", "s", 1, mode(positiveOnly(rotor.Mode.TimeToHalfS, -1)))
 	}
+	for k, d := range rotor.PilotDelaysS() {
+		room := func(get func(rotor.PilotRoom) float64) func(axis) float64 {
+			return func(a axis) float64 { return get(a.Pilots[k]) }
+		}
+		add(fmt.Sprintf("pilot of %g s: most gain", d), "%/deg", 2, room(func(r rotor.PilotRoom) float64 { return perDegree(r.MostGainPerRad) }))
+		add("  least gain to hold the hover", "%/deg", 2, room(func(r rotor.PilotRoom) float64 {
+			if r.LeastGainPerRad == 0 {
+				return math.NaN()
+			}
+			return perDegree(r.LeastGainPerRad)
+		}))
+		add("  phase margin at half the most", "deg", 0, room(func(r rotor.PilotRoom) float64 { return r.PhaseMarginDeg }))
+	}
 	for k, w := range rotor.GustAtRadS() {
 		add(fmt.Sprintf("gust at %g rad/s", w), "deg per m/s", 2, func(a axis) float64 { return a.GustRadPerMS[k] * degPerRad })
 	}
 	return rows
 }
+
+// perDegree turns a gain in fractions of full travel per rad into percent per deg.
+func perDegree(gainPerRad float64) float64 { return 100 * gainPerRad / degPerRad }
 
 // positiveOnly is f times sign where that is positive, NaN elsewhere.
 func positiveOnly(f func(rotor.Mode) float64, sign float64) func(rotor.Mode) float64 {
@@ -167,6 +188,8 @@ func predictMeanings(p *page) {
 	for _, text := range []string{
 		"the other stick held; bandwidth, 180 deg and phase delay are of stick to attitude, as ADS-33E-PRF (2000), 3.3.2.1, defines them",
 		"hover and short oscillation: the slowest and the fastest swing of the airframe with the stick held",
+		"pilot: one who answers attitude with stick, in percent of full travel per deg, after that reaction time: beyond the most gain the loop grows, " +
+			"below the least the hover oscillation does; where the least is above the most he must lead",
 		"gust: attitude per speed of a gust from ahead (pitch) or from the right (roll), stick held",
 	} {
 		p.wrapped("  ", text)

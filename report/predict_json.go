@@ -4,6 +4,7 @@ import (
 	"io"
 	"math"
 
+	"hopcard/analysis/identify"
 	"hopcard/analysis/rotor"
 )
 
@@ -27,6 +28,7 @@ func PredictJSON(w io.Writer, c Prediction) error {
 	return writeDocument(w, object{
 		{"format", JSONFormat},
 		{"configuration", c.Configuration.Name},
+		{"changes", changesOf(c.Changes)},
 		{"head", known(
 			value{"lock_number", n.Head.LockNumber}, value{"flap_frequency_per_rev", n.FlapFrequencyPerRev},
 			value{"lag_deg", n.LagRad * degPerRad}, value{"phasing_error_deg", phasingDeg},
@@ -38,6 +40,14 @@ func PredictJSON(w io.Writer, c Prediction) error {
 		{"assumptions", append([]string{}, n.Assumptions...)},
 		{"cautions", paperCautions()},
 	})
+}
+
+func changesOf(changes []identify.Changed) []object {
+	out := []object{}
+	for _, x := range changes {
+		out = append(out, object{{"dimension", x.Key}, {"from", rounded(x.From)}, {"to", rounded(x.To)}})
+	}
+	return out
 }
 
 type value struct {
@@ -75,6 +85,13 @@ func axisOf(name string, a rotor.AxisPrediction) object {
 			o = append(o, member{m.name, known(values...)})
 		}
 	}
+	pilots := []object{}
+	for _, r := range a.Pilots {
+		pilots = append(pilots, known(value{"reaction_s", r.DelayS}, value{"most_gain_percent_per_deg", perDegree(r.MostGainPerRad)},
+			value{"at_rad_s", r.AtRadS}, value{"least_gain_percent_per_deg", perDegree(r.LeastGainPerRad)},
+			value{"phase_margin_at_half_deg", r.PhaseMarginDeg}))
+	}
+	o = append(o, member{"pilots", pilots})
 	gusts := []object{}
 	for k, w := range rotor.GustAtRadS() {
 		gusts = append(gusts, known(value{"frequency_rad_s", w}, value{"deg_per_m_s", a.GustRadPerMS[k] * degPerRad}))

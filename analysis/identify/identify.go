@@ -74,7 +74,7 @@ func Fit(ctx context.Context, hops []*debrief.Debrief, c flight.Configuration, s
 		return nil, err
 	}
 	start.SpeedTilt = speedTilt(start)
-	r := &Result{Configuration: c, Surroundings: s, Dimensions: start, Assumptions: assumptions}
+	r := &Result{Configuration: c, Surroundings: s, Dimensions: start}
 	for i, d := range hops {
 		progress(float64(i)/float64(len(hops)), d.Hop.Name+": fitting the rotor head")
 		f, err := fitHop(ctx, d, start)
@@ -93,6 +93,7 @@ func Fit(ctx context.Context, hops []*debrief.Debrief, c flight.Configuration, s
 			r.NotTold = append(r.NotTold, fmt.Sprintf("%s: %s; %s would tell it", p.Name, p.Reason, p.Hint))
 		}
 	}
+	r.Assumptions = r.stillAssumed(assumptions)
 	r.Head = r.headOf()
 	r.Products = products(start)
 	r.notes()
@@ -105,6 +106,22 @@ func speedTilt(h rotor.Head) float64 {
 		return rotor.DefaultSpeedTilt
 	}
 	return h.SpeedTilt
+}
+
+// stillAssumed leaves out what the hops told.
+func (r *Result) stillAssumed(assumptions []string) []string {
+	told := map[string]string{"dead_time": rotor.AssumedNoDelay, "flap_back": fmt.Sprintf(rotor.AssumedFlapBack, rotor.DefaultSpeedTilt)}
+	var out []string
+	for _, a := range assumptions {
+		known := false
+		for _, p := range r.Parameters {
+			known = known || p.Estimate != nil && told[p.Key] == a
+		}
+		if !known {
+			out = append(out, a)
+		}
+	}
+	return out
 }
 
 // count is how many hops count.

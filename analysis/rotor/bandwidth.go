@@ -57,13 +57,12 @@ func UnwrapDeg(omegaRadS []float64, h []complex128, anchorRadS float64) []float6
 // Bandwidth reads bandwidth and phase delay off the exact response from a stick to an
 // attitude.
 func (m *Model) Bandwidth(in Input, out State) Bandwidth {
-	return bandwidthOf(m.modal().response(in, out))
+	return newSearch(m.modal().response(in, out)).bandwidth()
 }
 
-func bandwidthOf(response func(wRadS float64) complex128) Bandwidth {
+func (s *bandwidthSearch) bandwidth() Bandwidth {
 	nan := math.NaN()
 	b := Bandwidth{nan, nan, nan, nan, nan, nan, nan}
-	s := newSearch(response)
 	first, last := indexOf(s.w, phaseFromRadS), len(s.w)-2
 	k180 := downCrossing(s.phase, -180, first, last, false)
 	if k180 < 0 {

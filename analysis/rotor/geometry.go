@@ -26,6 +26,12 @@ const (
 	usualBlades         = 2
 )
 
+// Assumptions that a fit to a hop puts numbers in the place of.
+const (
+	AssumedNoDelay  = "no dead time between stick and swashplate"
+	AssumedFlapBack = "flap-back %.2g per advance ratio"
+)
+
 // MissingError names the numbers that a prediction needs and a configuration does not give.
 type MissingError struct {
 	Configuration string
@@ -66,12 +72,13 @@ func FromConfiguration(c flight.Configuration, s Surroundings) (h Head, assumpti
 		b.assume("advance angle %.3g deg, equal to the lag of the blades", b.h.AdvanceRad*180/math.Pi)
 	}
 	if s.ControlDelayS == 0 {
-		b.assume("no dead time between stick and swashplate")
+		b.assume(AssumedNoDelay)
 	}
 	if c.Bar != nil {
 		b.bar(*c.Bar, density, slope)
 	}
-	b.assume("hover, small angles, uniform inflow, rigid blades, flap-back %.2g per advance ratio", DefaultSpeedTilt)
+	b.assume(AssumedFlapBack, DefaultSpeedTilt)
+	b.assume("hover, small angles, uniform inflow, rigid blades")
 	return b.h, b.assumptions, b.h.Check()
 }
 

@@ -37,6 +37,8 @@ type AxisPrediction struct {
 	Hover, Short *Mode
 	// GustRadPerMS is attitude per m/s of gust at GustAtRadS, stick held.
 	GustRadPerMS []float64
+	// Pilots is what room it leaves to the pilots of PilotDelaysS.
+	Pilots []PilotRoom
 }
 
 // GustAtRadS are the frequencies at which the answer to gusts is predicted.
@@ -87,7 +89,8 @@ func (d *modal) axis(a flight.Axis, modes []Mode, discPerS float64) AxisPredicti
 		in, wind, att, off = LatStick, WindFromRight, Roll, Pitch
 	}
 	own, gust := d.response(in, att), d.response(wind, att)
-	p := AxisPrediction{Bandwidth: bandwidthOf(own), Coupling: cmplx.Abs(d.response(in, off)(2)) / cmplx.Abs(own(2))}
+	search := newSearch(own)
+	p := AxisPrediction{Bandwidth: search.bandwidth(), Coupling: cmplx.Abs(d.response(in, off)(2)) / cmplx.Abs(own(2))}
 	for _, w := range GustAtRadS() {
 		p.GustRadPerMS = append(p.GustRadPerMS, cmplx.Abs(gust(w)))
 	}
@@ -102,6 +105,7 @@ func (d *modal) axis(a flight.Axis, modes []Mode, discPerS float64) AxisPredicti
 			p.Short = mode
 		}
 	}
+	p.Pilots = search.rooms(p.Hover != nil && p.Hover.DampingRatio() < 0)
 	return p
 }
 
@@ -158,6 +162,9 @@ func (p AxisPrediction) numbers(axis string) []Number {
 	}
 	list = append(list, mode("hover", p.Hover)...)
 	list = append(list, mode("short", p.Short)...)
+	for _, r := range p.Pilots {
+		list = append(list, Number{fmt.Sprintf("%s, most gain of a pilot of %g s", axis, r.DelayS), flight.Unit("%/deg"), r.MostGainPerRad * 100 / perDeg})
+	}
 	for k, w := range GustAtRadS() {
 		list = append(list, Number{fmt.Sprintf("%s, deg per m/s of gust at %g rad/s", axis, w), flight.NoUnit, p.GustRadPerMS[k] * perDeg})
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -8,71 +9,234 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"hopcard/analysis/debrief"
+	"hopcard/analysis/identify"
 	"hopcard/analysis/rotor"
 	"hopcard/flight"
 	"hopcard/report"
 )
 
+// predictFlags are the flags of predict.
+type predictFlags struct {
+	logbook, format, from, fittedOn string
+	changes                         []string
+	delayMS, density                float64
+}
+
+func (f predictFlags) check() error {
+	if err := oneOf("format", f.format, "text", "json"); err != nil {
+		return err
+	}
+	if !(f.delayMS >= 0 && f.delayMS <= 1000) {
+		return usageError{fmt.Errorf("--delay-ms %g: it may be 0 to 1000", f.delayMS)}
+	}
+	if !(f.density == 0 || f.density >= 0.3 && f.density <= 2) {
+		return usageError{fmt.Errorf("--density %g: it may be 0.3 to 2 kg/m3", f.density)}
+	}
+	if f.fittedOn != "" && f.from == "" {
+		return usageError{errors.New("--fitted-on says what the hops of --from were flown with; name those")}
+	}
+	return nil
+}
+
+func (f predictFlags) surroundings() rotor.Surroundings {
+	return rotor.Surroundings{ControlDelayS: f.delayMS / 1e3, DensityKgM3: f.density}
+}
+
 func (a *app) predictCommand() *cobra.Command {
-	var logbook, format string
-	var delayMS, density float64
+	f := predictFlags{}
 	cmd := &cobra.Command{
 		Use:   "predict CONFIG",
-		Short: "Say what a rotor head will do, from its dimensions",
+		Short: "Say what a rotor head will do, from its dimensions or from hops",
 		Long: `predict works out, from the dimensions of a configuration in aircraft.toml, how the rotor
 head and the aircraft will answer in the hover: Lock number, lag, following times, phasing,
-swings, bandwidth, answer to gusts, and how each moves with each dimension. What it assumes
-stands under the numbers. A dimension that is missing is named as aircraft.toml spells it.`,
+swings, bandwidth, room for the pilot, answer to gusts, and how each moves with each dimension.
+What it assumes stands under the numbers. A dimension that is missing is named as
+aircraft.toml spells it.
+
+With --from the model is fitted to hops first: gains, following times, flap-back, stiffness
+and dead time as flown, with their intervals, what those hops do not tell, and what the head
+so fitted says about CONFIG. --fitted-on names the configuration the hops were flown with, if
+it is another one. --change tries a dimension on paper, by its name in aircraft.toml.`,
 		Example: `  hopcard predict "light bar"
   hopcard predict "heavy bar" --logbook summer --delay-ms 50
+  hopcard predict "light bar" --change bar.weight_kg=0.6 --change bar.bar_to_blade=0.55
+  hopcard predict "heavy bar" --from hop3,hop5 --fitted-on "light bar" --logbook summer
   hopcard predict "bare head" --format json`,
 		Args: arguments(1, 1, "CONFIG"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			if err := oneOf("format", format, "text", "json"); err != nil {
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := f.check(); err != nil {
 				return err
 			}
-			if !(delayMS >= 0 && delayMS <= 1000) {
-				return usageError{fmt.Errorf("--delay-ms %g: it may be 0 to 1000", delayMS)}
+			if f.from != "" {
+				return a.predictFrom(cmd.Context(), args[0], f)
 			}
-			if !(density == 0 || density >= 0.3 && density <= 2) {
-				return usageError{fmt.Errorf("--density %g: it may be 0.3 to 2 kg/m3", density)}
-			}
-			return a.predict(logbook, args[0], format, rotor.Surroundings{ControlDelayS: delayMS / 1e3, DensityKgM3: density})
+			return a.predict(args[0], f)
 		},
 	}
-	cmd.Flags().StringVar(&logbook, "logbook", ".", "folder of the logbook, with aircraft.toml")
-	cmd.Flags().StringVar(&format, "format", "text", "text or json")
-	cmd.Flags().Float64Var(&delayMS, "delay-ms", 0, "dead time between stick and swashplate, best as measured in a hop")
-	cmd.Flags().Float64Var(&density, "density", 0, "air density in kg/m3 (0: 1.225, at sea level)")
+	flags := cmd.Flags()
+	flags.StringVar(&f.logbook, "logbook", "", "folder of the logbook, with aircraft.toml (the one that the hops lie in, or the folder you are in)")
+	flags.StringVar(&f.format, "format", "text", "text or json")
+	flags.StringVar(&f.from, "from", "", "hops to fit the model to, with commas between them")
+	flags.StringVar(&f.fittedOn, "fitted-on", "", "configuration that those hops were flown with (what their hop.toml says, or CONFIG)")
+	flags.StringArrayVar(&f.changes, "change", nil, "dimension to try, such as bar.weight_kg=0.45; may be given several times")
+	flags.Float64Var(&f.delayMS, "delay-ms", 0, "dead time between stick and swashplate, best as measured in a hop")
+	flags.Float64Var(&f.density, "density", 0, "air density in kg/m3 (0: 1.225, at sea level)")
 	return cmd
 }
 
-func (a *app) predict(logbook, name, format string, s rotor.Surroundings) error {
-	aircraft, ok, err := flight.ReadAircraft(logbook)
+func (a *app) predict(name string, f predictFlags) error {
+	aircraft, file, err := readAircraft(f.logbook)
 	if err != nil {
 		return err
 	}
-	file := filepath.Join(logbook, flight.AircraftFile)
-	if !ok {
-		return fmt.Errorf("%s: there is no such file; name the folder that holds it with --logbook", file)
-	}
-	c := aircraft.Configuration(name)
-	if c == nil {
-		return fmt.Errorf("%s: no configuration is named %q; there is %s", file, name, namesOf(aircraft))
-	}
-	numbers, err := rotor.Predict(*c, s)
+	c, err := configurationOf(aircraft, file, name)
 	if err != nil {
-		return predictError(file, *c, err)
+		return err
 	}
-	sensitivities, err := rotor.Sensitivities(*c, s)
+	changed, changes, err := identify.Change(*c, f.changes)
 	if err != nil {
-		return predictError(file, *c, err)
+		return usageError{err}
 	}
-	p := report.Prediction{Configuration: *c, RotorTurns: aircraft.RotorTurns, Numbers: numbers, Sensitivities: sensitivities}
-	if format == "json" {
+	numbers, err := rotor.Predict(changed, f.surroundings())
+	if err != nil {
+		return predictError(file, changed, err)
+	}
+	sensitivities, err := rotor.Sensitivities(changed, f.surroundings())
+	if err != nil {
+		return predictError(file, changed, err)
+	}
+	p := report.Prediction{Configuration: changed, Changes: changes, RotorTurns: aircraft.RotorTurns, Numbers: numbers, Sensitivities: sensitivities}
+	if f.format == "json" {
 		return report.PredictJSON(a.stdout, p)
 	}
 	return report.Predict(a.stdout, p)
+}
+
+// readAircraft reads aircraft.toml of a logbook; file is its name.
+func readAircraft(logbook string) (aircraft *flight.Aircraft, file string, err error) {
+	if logbook == "" {
+		logbook = "."
+	}
+	file = filepath.Join(logbook, flight.AircraftFile)
+	aircraft, ok, err := flight.ReadAircraft(logbook)
+	if err != nil {
+		return nil, file, err
+	}
+	if !ok {
+		return nil, file, fmt.Errorf("%s: there is no such file; name the folder that holds it with --logbook", file)
+	}
+	return aircraft, file, nil
+}
+
+func configurationOf(aircraft *flight.Aircraft, file, name string) (*flight.Configuration, error) {
+	if c := aircraft.Configuration(name); c != nil {
+		return c, nil
+	}
+	return nil, fmt.Errorf("%s: no configuration is named %q; there is %s", file, name, namesOf(aircraft))
+}
+
+// predictFrom fits the model to hops and says what it makes of a configuration.
+func (a *app) predictFrom(ctx context.Context, name string, f predictFlags) error {
+	if f.logbook == "" {
+		f.logbook = bookOf(f.from)
+	}
+	aircraft, file, err := readAircraft(f.logbook)
+	if err != nil {
+		return err
+	}
+	c, err := configurationOf(aircraft, file, name)
+	if err != nil {
+		return err
+	}
+	to, changes, err := identify.Change(*c, f.changes)
+	if err != nil {
+		return usageError{err}
+	}
+	hops, err := a.debriefFrom(ctx, f.logbook, f.from)
+	if err != nil {
+		return err
+	}
+	flown, err := flownWith(hops, f.fittedOn, name)
+	if err != nil {
+		return err
+	}
+	base, err := configurationOf(aircraft, file, flown)
+	if err != nil {
+		return err
+	}
+	progress := a.newProgress()
+	fit, err := identify.Fit(ctx, hops, *base, f.surroundings(), progress.update)
+	progress.clear()
+	if err != nil {
+		return fitError(file, *base, err)
+	}
+	forecast, err := fit.Forecast(to)
+	if err != nil {
+		return fitError(file, to, err)
+	}
+	out := report.Identified{Fit: fit, Forecast: forecast, Changes: changes}
+	if f.format == "json" {
+		return report.IdentifyJSON(a.stdout, out)
+	}
+	return report.Identify(a.stdout, out)
+}
+
+// fitError is predictError for what has to do with the dimensions.
+func fitError(file string, c flight.Configuration, err error) error {
+	var missing *rotor.MissingError
+	if errors.As(err, &missing) || errors.Is(err, rotor.ErrNotPhysical) {
+		return predictError(file, c, err)
+	}
+	return errors.New(strings.TrimPrefix(err.Error(), "identify: "))
+}
+
+// debriefFrom debriefs the hops named in list.
+func (a *app) debriefFrom(ctx context.Context, logbook, list string) ([]*debrief.Debrief, error) {
+	var paths []string
+	for _, item := range strings.Split(list, ",") {
+		path, ok := hopPath(logbook, strings.TrimSpace(item))
+		if !ok {
+			return nil, fmt.Errorf("--from: %q is no hop, nor one of the logbook %s", strings.TrimSpace(item), logbook)
+		}
+		paths = append(paths, path)
+	}
+	if err := repeated(paths); err != nil {
+		return nil, err
+	}
+	progress := a.newProgress()
+	defer progress.clear()
+	var hops []*debrief.Debrief
+	for i, path := range paths {
+		d, err := debriefHop(ctx, path, func(part float64, what string) {
+			progress.update((float64(i)+part)/float64(len(paths)), filepath.Base(path)+": "+what)
+		})
+		if err != nil {
+			return nil, err
+		}
+		hops = append(hops, d)
+	}
+	return hops, nil
+}
+
+// flownWith is the configuration of all hops: the one named, or what their hop.toml say, or
+// the one to be predicted. What hop.toml says is not to be contradicted.
+func flownWith(hops []*debrief.Debrief, named, predicted string) (string, error) {
+	flown := named
+	for _, d := range hops {
+		c := d.Hop.Configuration
+		switch {
+		case c == "" || c == flown:
+		case flown == "":
+			flown = c
+		default:
+			return "", usageError{fmt.Errorf("%s was flown with %q, not with %q; fit to hops of one configuration, named with --fitted-on", d.Hop.Name, c, flown)}
+		}
+	}
+	if flown == "" {
+		return predicted, nil
+	}
+	return flown, nil
 }
 
 // predictError says in one line which dimension to add or to mend, and where.
