@@ -43,34 +43,41 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 			r.Control = append(r.Control, c)
 		}
 		r.Findings = append(r.Findings, missing(h, axis)...)
-		t, other := traces[axis], traces[across(axis)]
-		if t == nil {
-			r.Findings = append(r.Findings, flight.Finding{
-				Code: flight.CodeMissing, Severity: flight.Caution, Channel: string(axis.Attitude()),
-				Text:   fmt.Sprintf("Neither attitude nor rate was logged in %s: growing oscillations in that axis would not be seen.", axis),
-				Advice: "Log both attitude angles and both rates.",
-			})
-			continue
-		}
-		var grown []Unstable
-		for _, g := range t.growths(flights, segs) {
-			grown = append(grown, t.judge(g)...)
-		}
-		r.Unstable = append(r.Unstable, grown...)
-		r.Modes = append(r.Modes, t.modes(segs, h.Exclude)...)
-		r.Modes = append(r.Modes, t.knownModes(steady(flights, segs, grown), other.stickOn(t.grid))...)
-		for i := range r.Modes {
-			r.Modes[i].Says = r.Modes[i].says()
-		}
-		r.Damping = append(r.Damping, t.damping(flights, segs)...)
-		r.Findings = append(r.Findings, t.findings...)
+		r.motion(h, traces[axis], traces[across(axis)], axis, flights, segs)
 	}
 	r.Unstable = append(r.Unstable, stopFlags(h, flight.YawAxis, flights)...)
 	if c, ok := controlUsed(h, flight.YawAxis, flights); ok {
 		r.Control = append(r.Control, c)
 	}
+	for i := range r.Modes {
+		m := &r.Modes[i]
+		m.Hover = m.FrequencyRadS.Value < shortModeRadS
+		m.Says = m.says()
+	}
 	sort.SliceStable(r.Unstable, func(i, j int) bool { return r.Unstable[i].Span.FromS < r.Unstable[j].Span.FromS })
 	return r, nil
+}
+
+// motion adds what the motion of the axis says: growth, modes, damping along the flight.
+func (r *Result) motion(h *flight.Hop, t, other *trace, axis flight.Axis, flights []flight.Span, segs []flight.Segment) {
+	if t == nil {
+		r.Findings = append(r.Findings, flight.Finding{
+			Code: flight.CodeMissing, Severity: flight.Caution, Channel: string(axis.Attitude()),
+			Text:   fmt.Sprintf("Neither attitude nor rate was logged in %s: growing oscillations in that axis would not be seen.", axis),
+			Advice: "Log both attitude angles and both rates.",
+		})
+		return
+	}
+	var grown []Unstable
+	for _, g := range t.growths(flights, segs) {
+		grown = append(grown, t.judge(g)...)
+	}
+	r.Unstable = append(r.Unstable, grown...)
+	r.Modes = append(r.Modes, t.modes(segs, h.Exclude)...)
+	r.Modes = append(r.Modes, t.knownModes(steady(flights, segs, grown),
+		other.stickOn(t.grid), gustOn(h, axis, t.grid, whole(flights)))...)
+	r.Damping = append(r.Damping, t.damping(flights, segs)...)
+	r.Findings = append(r.Findings, t.findings...)
 }
 
 // outside returns what is left of the flights when the spans that the crew ruled out are
@@ -132,6 +139,11 @@ func across(a flight.Axis) flight.Axis {
 		return flight.PitchAxis
 	}
 	return flight.RollAxis
+}
+
+// whole is from the start of the first to the end of the last.
+func whole(flights []flight.Span) flight.Span {
+	return flight.Span{FromS: flights[0].FromS, ToS: flights[len(flights)-1].ToS}
 }
 
 // steady returns the parts of the flights in which the aircraft was one and the same: clear

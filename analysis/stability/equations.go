@@ -156,4 +156,3 @@ func scaledCholesky(info *mat.SymDense, ridge float64) (*mat.Cholesky, []float64
 	}
 	return &c, scale, nil
 }
-

@@ -12,6 +12,7 @@ const (
 	// The motion is averaged over blocks of knownBlock steps of the trace, 0.2 s: short
 	// against every mode below 2 Hz, and no pilot answers what he sees within it.
 	knownBlock = 5
+	blockS     = knownBlock * stepS
 	// Stretches of at least leastStretchS, of leastKnownS in all, are looked at.
 	leastStretchS = 12
 	leastKnownS   = 40
@@ -33,32 +34,41 @@ const (
 	mostOffForm = 20
 )
 
-// knownModes returns the oscillations of the axis from a model with the stick as known
-// input, fitted to all of spans: what the aircraft does by itself, whatever the pilot does
-// about it. other is the other axis's stick, nil if there is none.
-func (t *trace) knownModes(spans []flight.Span, other []float64) []Mode {
+// knownModes returns the oscillations of the axis from a model with known inputs, fitted to
+// all of spans: what the aircraft does by itself, whatever the pilot does about it. other is
+// the other axis's stick, gust the measured wind along the axis; nil if there is none.
+func (t *trace) knownModes(spans []flight.Span, other, gust []float64) []Mode {
 	if t.stick == nil {
 		return nil
 	}
-	stepS := stepS * knownBlock
-	data, used := t.knownData(spans, other)
-	if used.LengthS() == 0 {
+	inputs := []input{{x: t.stick}}
+	data, used := t.knownData(spans, inputs)
+	if len(data) == 0 {
 		return nil
 	}
-	if other != nil {
-		data = withoutIdle(data)
+	long, err := longModel(data)
+	if err != nil {
+		return nil
 	}
-	free, ok := bestFree(data)
+	if gust != nil {
+		gust := input{x: gust, of: air}
+		gust.shift = t.carried(spans, gust, long.errors(data))
+		inputs, data, long = t.further(spans, inputs, gust, data, long)
+	}
+	if other != nil {
+		inputs, data, long = t.further(spans, inputs, input{x: other}, data, long)
+	}
+	free, ok := bestFree(data, long)
 	if !ok {
 		return nil
 	}
 	var m Mode
-	if p, short := shortMode(free, stepS); short {
+	if p, short := shortMode(free); short {
 		m, ok = p.mode()
-		m.Method = fmt.Sprintf("model of order %d with the stick known", len(free[0].a))
+		m.Method = fmt.Sprintf("model of order %d with the %s known", len(free[0].a), names(inputs))
 	} else {
-		m, ok = t.hoverMode(data, stepS)
-		m.Method = "model of a hovering rotor with the stick known"
+		m, ok = hoverMode(data, inputs)
+		m.Method = fmt.Sprintf("model of a hovering rotor with the %s known", names(inputs))
 	}
 	if !ok {
 		t.findings = append(t.findings, flight.Finding{
@@ -75,11 +85,11 @@ func (t *trace) knownModes(spans []flight.Span, other []float64) []Mode {
 
 // shortMode returns the oscillation that answers the stick most, from the best of models
 // and the next larger one, which must show it too.
-func shortMode(models []*armax, stepS float64) (best pole, ok bool) {
+func shortMode(models []*armax) (best pole, ok bool) {
 	if len(models) < 2 {
 		return pole{}, false
 	}
-	for _, p := range models[0].poles(stepS) {
+	for _, p := range models[0].poles(blockS) {
 		wn := p.natural()
 		if wn > shortModeRadS && wn < fastestRadS && p.damping() < mostDamping && (!ok || p.answer > best.answer) {
 			best, ok = p, true
@@ -88,15 +98,69 @@ func shortMode(models []*armax, stepS float64) (best pole, ok bool) {
 	if !ok {
 		return pole{}, false
 	}
-	again, found := best.near(models[1].poles(stepS))
+	again, found := best.near(models[1].poles(blockS))
 	if !found || math.Hypot(again.s-best.s, again.w-best.w) > 0.15*best.natural() {
 		return pole{}, false
 	}
 	return best.doubted(again), true
 }
 
+// input is a known input on the trace's grid, taken shift blocks earlier.
+type input struct {
+	x     []float64
+	shift int
+	of    cause
+}
+
+// cause tells a stick from the air.
+type cause int
+
+const (
+	stick cause = iota
+	air
+)
+
+// names lists what is known.
+func names(inputs []input) string {
+	if slices.ContainsFunc(inputs, func(i input) bool { return i.of == air }) {
+		return "stick and the measured gusts"
+	}
+	return "stick"
+}
+
+// further adds an input if it explains more than chance would.
+func (t *trace) further(spans []flight.Span, inputs []input, more input, data []stretch, long *armax) ([]input, []stretch, *armax) {
+	all := append(slices.Clone(inputs), more)
+	with, _ := t.knownData(spans, all)
+	if m, err := longModel(with); err == nil && m.schwarz < long.schwarz {
+		return all, with, m
+	}
+	return inputs, data, long
+}
+
+// carried returns how many blocks the gusts take from the anemometer to the aircraft: that
+// at which their changes go best with e, what the model without them leaves. The pilot does
+// not move the wind, so that the search favours no answer.
+func (t *trace) carried(spans []flight.Span, gust input, e [][]float64) int {
+	best, at := -1.0, 0
+	for shift := int(soonestS / blockS); shift <= int(latestS/blockS); shift++ {
+		gust.shift = shift
+		moved, _ := t.knownData(spans, []input{gust})
+		sum := 0.0
+		for k, s := range moved {
+			for i := 1; i < len(s.y); i++ {
+				sum += e[k][i] * (s.u[0][i] - s.u[0][i-1])
+			}
+		}
+		if sum = math.Abs(sum); sum > best {
+			best, at = sum, shift
+		}
+	}
+	return at - 2 // the model looks one block back at least
+}
+
 // knownData returns the record in blocks, and the span from the first to the last of it.
-func (t *trace) knownData(spans []flight.Span, other []float64) (data []stretch, used flight.Span) {
+func (t *trace) knownData(spans []flight.Span, inputs []input) (data []stretch, used flight.Span) {
 	total := 0.0
 	for _, s := range spans {
 		lo, end := t.grid.Index(s.FromS), t.grid.Index(s.ToS)
@@ -106,10 +170,10 @@ func (t *trace) knownData(spans []flight.Span, other []float64) (data []stretch,
 				hi++
 			}
 			n := (hi - lo) / knownBlock
-			if lengthS := float64(n*knownBlock) * stepS; lengthS >= leastStretchS {
-				d := stretch{y: blocks(t.attitude[lo:hi], n), u: [][]float64{blocks(t.stick[lo:hi], n)}}
-				if other != nil {
-					d.u = append(d.u, blocks(other[lo:hi], n))
+			if lengthS := float64(n) * blockS; lengthS >= leastStretchS {
+				d := stretch{y: blocks(t.attitude, lo, n)}
+				for _, in := range inputs {
+					d.u = append(d.u, blocks(in.x, lo-in.shift*knownBlock, n))
 				}
 				if len(data) == 0 {
 					used.FromS = t.grid.TimeS(lo)
@@ -147,40 +211,21 @@ func level(data []stretch, of func(stretch) []float64) {
 	}
 }
 
-// blocks returns n means of knownBlock samples.
-func blocks(x []float64, n int) []float64 {
+// blocks returns n means of knownBlock samples from the sample from on; beyond the ends of x
+// the nearest is taken.
+func blocks(x []float64, from, n int) []float64 {
 	out := make([]float64, n)
 	for i := range out {
-		for _, v := range x[i*knownBlock : (i+1)*knownBlock] {
-			out[i] += v / knownBlock
+		for k := range knownBlock {
+			out[i] += x[min(max(from+i*knownBlock+k, 0), len(x)-1)] / knownBlock
 		}
 	}
 	return out
 }
 
-// withoutIdle leaves out the second input where it explains nothing.
-func withoutIdle(data []stretch) []stretch {
-	one := make([]stretch, len(data))
-	for i, s := range data {
-		one[i] = stretch{s.y, s.u[:1]}
-	}
-	both, err := longModel(data)
-	if err != nil {
-		return one
-	}
-	if alone, err := longModel(one); err == nil && alone.schwarz <= both.schwarz {
-		return one
-	}
-	return data
-}
-
 // bestFree returns the model of any form with the least Schwarz criterion, and the next
 // larger one.
-func bestFree(data []stretch) (best []*armax, ok bool) {
-	long, err := longModel(data)
-	if err != nil {
-		return nil, false
-	}
+func bestFree(data []stretch, long *armax) (best []*armax, ok bool) {
 	e := long.errors(data)
 	for order := fewestPoles; order <= mostPoles+1; order++ {
 		m, err := fitFree(data, e, order, order+1)
@@ -205,13 +250,15 @@ func fitFree(data []stretch, long [][]float64, order, taps int) (*armax, error) 
 
 // hoverMode fits the form of a rotor without a bar and returns its slow oscillation. ok is
 // false if the form does not hold, or its numbers are too wide.
-func (t *trace) hoverMode(data []stretch, stepS float64) (Mode, bool) {
-	f := hoverForm{stepS: stepS}
+func hoverMode(data []stretch, inputs []input) (Mode, bool) {
+	f := hoverForm{blockS}
 	var lifted []stretch
 	for _, s := range data {
 		l := stretch{y: s.y[1:]}
-		for _, u := range s.u {
-			l.u = append(l.u, lessDrag(u, usualDrag, stepS)[1:])
+		for i, u := range s.u {
+			// The drag that a gust adds goes with it to nothing: its zero is at 0.
+			drag := map[cause]float64{stick: usualDrag, air: 0}[inputs[i].of]
+			l.u = append(l.u, lessDrag(u, drag, blockS)[1:])
 		}
 		lifted = append(lifted, l)
 	}
@@ -239,17 +286,17 @@ func (t *trace) hoverMode(data []stretch, stepS float64) (Mode, bool) {
 	if err == nil && second.schwarz < m.schwarz {
 		m, second = second, m
 	}
-	p, ok := slowest(m.poles(stepS))
+	p, ok := slowest(m.poles(blockS))
 	if !ok {
 		return Mode{}, false
 	}
-	if q, ok := slowest(second.poles(stepS)); err == nil && ok && second.schwarz-m.schwarz < mostOffForm {
+	if q, ok := slowest(second.poles(blockS)); err == nil && ok && second.schwarz-m.schwarz < mostOffForm {
 		p = p.doubted(q)
 	}
 	if float64(m.samples)*math.Log(m.variance/free.variance) > mostOffForm {
 		// Something moves otherwise than the form has it. Where the free model shows the
 		// same slow oscillation, it is not that.
-		q, ok := slowest(free.poles(stepS))
+		q, ok := slowest(free.poles(blockS))
 		if !ok || !p.agrees(q) {
 			return Mode{}, false
 		}

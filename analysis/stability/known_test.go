@@ -50,7 +50,10 @@ func TestModesWhileThePilotFlies(t *testing.T) {
 			func(s *simulate.Sensors) { s.NoWind, s.NoRates = true, true }), 2},
 		{"only attitude at 20 Hz", with(simulate.DrawExcited(4, simulate.Sweep, 0),
 			func(s *simulate.Sensors) { s.NoWind, s.NoRates, s.AttitudeHz = true, true, 20 }), 2},
-		{"gusts alone", simulate.DrawGusty(4, false, 60, 0, 0), 0},
+		{"gusts alone, no wind logged", with(simulate.DrawGusty(4, false, 60, 0, 0),
+			func(s *simulate.Sensors) { s.NoWind = true }), 0},
+		{"gusts alone, mast beside", simulate.DrawGusty(4, false, 150, 0, 1), 2},
+		{"gusts alone, mast 15 m off", simulate.DrawGusty(2, true, 150, 15, 0.7), 2},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := simulate.Fly(c.fly)
@@ -93,7 +96,7 @@ func checkMode(t *testing.T, f *simulate.Flight, m *Mode) {
 	}
 }
 
-// TestSlowHoverOscillationSharedHops: what the truth of the shared hops says of the slow
+// TestModesSharedHops: what the truth of the shared hops says of the slow
 // oscillation without a bar, and of the rocking with one.
 func TestModesSharedHops(t *testing.T) {
 	for _, c := range []struct{ name, says string }{

@@ -106,7 +106,13 @@ func TestStudyModes(t *testing.T) {
 		{"mixed planted", func(s uint64) simulate.Scenario { return simulate.DrawMixed(s, true) }},
 		{"doublets", func(s uint64) simulate.Scenario { return simulate.DrawExcited(s, simulate.Doublet, 15) }},
 		{"sweeps", func(s uint64) simulate.Scenario { return simulate.DrawExcited(s, simulate.Sweep, 15) }},
-		{"gusty bare", func(s uint64) simulate.Scenario { return simulate.DrawGusty(s, false, 150, 0, 0) }},
+		{"gusty bare, no mast", func(s uint64) simulate.Scenario {
+			sc := simulate.DrawGusty(s, false, 150, 0, 0)
+			sc.Sensors.NoWind = true
+			return sc
+		}},
+		{"gusty bare, mast here", func(s uint64) simulate.Scenario { return simulate.DrawGusty(s, false, 150, 0, 1) }},
+		{"gusty bare, mast off", func(s uint64) simulate.Scenario { return simulate.DrawGusty(s, false, 150, 15, 0.7) }},
 		{"gusty bare, 8 min", func(s uint64) simulate.Scenario { return simulate.DrawGusty(s, false, 480, 20, 0.6) }},
 		{"gusty bar", func(s uint64) simulate.Scenario { return simulate.DrawGusty(s, true, 150, 20, 0.6) }},
 	}

@@ -36,6 +36,10 @@ type Mode struct {
 	DampingRatio  *flight.Estimate
 	TimeToHalfS   *flight.Estimate // nil if it grows
 	TimeToDoubleS *flight.Estimate // nil if it decays
+	// Hover tells the slow oscillation of the hover, in which speed builds up and the rotor
+	// flaps back, from quicker rocking. Without a bar it usually grows, and the pilot holds
+	// it: what counts is how fast.
+	Hover bool
 	// Says is the mode in plain words, one sentence without a full stop: what it is, its
 	// period, how fast it grows or dies.
 	Says string
