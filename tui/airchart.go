@@ -162,7 +162,7 @@ func classTable(rows []wind.ClassRow, w int, speed speedUnit) []line {
 			row = make([]string, len(row)) // the second axis belongs to the same class
 		}
 	}
-	ls := append([]line{heading("By class of air, speeds in " + speed.name)}, tableLines(head, cells, w)...)
+	ls := append([]line{section('c', "classes", "By class of air, speeds in "+speed.name)}, tableLines(head, cells, w)...)
 	return append(ls, wrapped("  ", faint, "attitude, rate and stick: rms about the mean; rev.: changes of direction of the stick", w, nil)...)
 }
 

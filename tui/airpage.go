@@ -29,14 +29,14 @@ func airLines(o *opened, w int, speed speedUnit) []line {
 	if r.Whole.Span == (flight.Span{}) {
 		whole = "Air over the wind log, whose clock is not known: "
 	}
-	ls := []line{heading(whole + string(r.Whole.Class))}
+	ls := []line{section('w', "wind", whole+string(r.Whole.Class))}
 	if r.OnBoard {
 		ls = append(ls, line{lead: "  CAUTION ", pen: warn, text: "this wind was estimated on board, not measured"})
 	}
 	ls = append(ls, windChart(o, w, speed)...)
 	ls = append(ls, phaseLines(r.Whole, speed)...)
 	if len(r.Phases) > 1 {
-		ls = append(ls, plainLine(""), heading("Phases"))
+		ls = append(ls, plainLine(""), section('p', "phases", "Phases"))
 		for i := range r.Phases {
 			p := &r.Phases[i]
 			ls = append(ls, line{lead: fmt.Sprintf("  %-20s %-7s", spanText(p.Span), p.Class), pen: ink, seeS: &p.Span.FromS,
@@ -50,9 +50,9 @@ func airLines(o *opened, w int, speed speedUnit) []line {
 		ls = append(append(ls, plainLine("")), charts...)
 	}
 	for _, s := range spectraOf(r)[:min(1, len(spectraOf(r)))] {
-		ls = append(append(ls, heading("Turbulence, 95 % intervals in brackets")), turbulenceLines(s.of, speed)...)
+		ls = append(append(ls, section('t', "turbulence", "Turbulence, 95 % intervals in brackets")), turbulenceLines(s.of, speed)...)
 	}
-	ls = append(ls, plainLine(""), heading("Answer to gusts, 95 % intervals in brackets"))
+	ls = append(ls, plainLine(""), section('a', "answers to gusts", "Answer to gusts, 95 % intervals in brackets"))
 	if len(r.Gusts) == 0 {
 		ls = append(ls, plainLine("  "+unknown))
 	}
@@ -109,7 +109,7 @@ func findingsOf(fs []flight.Finding, w int) []line {
 	if len(fs) == 0 {
 		return nil
 	}
-	ls := []line{plainLine(""), heading("Findings")}
+	ls := []line{plainLine(""), section('i', "findings", "Findings")}
 	for _, f := range fs {
 		ls = append(ls, findingLines(f, w)...)
 	}

@@ -53,7 +53,7 @@ func stepText(v, step float64) string {
 		decimals = min(int(math.Ceil(-math.Log10(step)-1e-9)), 6)
 	}
 	s := strconv.FormatFloat(v, 'f', decimals, 64)
-	if v != 0 && math.Abs(v) < step/2 || s == "-0" {
+	if math.Abs(v) < step/2 {
 		return strconv.FormatFloat(0, 'f', decimals, 64)
 	}
 	return s

@@ -29,23 +29,124 @@ func newCardPage(d *desk) *cardPage {
 	return g
 }
 
+// cardLetters go to the parts of the card, in order. They are the letters that no other
+// key of the screen has.
+const cardLetters = "acdefhilmnopstvxyz"
+
 func cardLines(opts Options, o *opened, w int) []line {
 	var b strings.Builder
 	if err := opts.Card(&b, o.d); err != nil {
 		return wrapped("The card cannot be made: ", danger, err.Error(), w, nil)
 	}
 	var ls []line
-	for s := range strings.SplitSeq(strings.TrimRight(b.String(), "\n"), "\n") {
-		switch {
+	letters := []rune(cardLetters)
+	rows := strings.Split(strings.TrimRight(b.String(), "\n"), "\n")
+	for len(rows) > 0 {
+		s := rows[0]
+		n := blockLength(rows)
+		switch name, isPart := strings.CutPrefix(s, "## "); {
+		case isPart && len(letters) > 0:
+			ls = append(ls, section(letters[0], clip(strings.ToLower(name), 24), s))
+			letters = letters[1:]
 		case strings.HasPrefix(s, "#"):
 			ls = append(ls, heading(s))
-		case textWidth(s) > w && !strings.HasPrefix(s, "|"):
-			ls = append(ls, wrapped("", ink, s, w, nil)...)
+		case strings.HasPrefix(s, "|"):
+			ls = append(ls, cardTable(rows[:n], w)...)
+		case s == "":
+			ls = append(ls, plainLine(""))
 		default:
-			ls = append(ls, line{text: s})
+			ls = append(ls, cardParagraph(rows[:n], w)...)
 		}
+		rows = rows[n:]
 	}
 	return ls
+}
+
+// blockLength is how many rows of a card belong together: a table, or a paragraph with
+// the rows that go on with it.
+func blockLength(rows []string) int {
+	special := func(s string) bool { return s == "" || strings.ContainsAny(s[:1], "#|") }
+	n := 1
+	switch {
+	case strings.HasPrefix(rows[0], "|"):
+		for n < len(rows) && strings.HasPrefix(rows[n], "|") {
+			n++
+		}
+	case !special(rows[0]):
+		for n < len(rows) && !special(rows[n]) && !strings.HasPrefix(rows[n], "- ") {
+			n++
+		}
+	}
+	return n
+}
+
+// cardParagraph breaks a paragraph anew to the width of the window.
+func cardParagraph(rows []string, w int) []line {
+	var words []string
+	for _, s := range rows {
+		words = append(words, strings.Fields(s)...)
+	}
+	lead := ""
+	if words[0] == "-" {
+		lead, words = "- ", words[1:]
+	}
+	return wrapped(lead, ink, strings.Join(words, " "), w, nil)
+}
+
+// cardTable shows a table as the card writes it, or, where it is wider than the window,
+// with the columns that do not fit below the others: no figure is cut off.
+func cardTable(rows []string, w int) []line {
+	var ls []line
+	widest := 0
+	var cells [][]string
+	for i, s := range rows {
+		widest = max(widest, textWidth(s))
+		ls = append(ls, line{text: s})
+		if i != 1 { // the rule below the head
+			cells = append(cells, cellsOf(s))
+		}
+	}
+	if widest <= w || len(cells) < 2 {
+		return ls
+	}
+	return tableLines(cells[0], brokenCells(cells, w)[1:], w)
+}
+
+// brokenCells breaks cells that are wider than a window that also holds the first column.
+func brokenCells(cells [][]string, w int) [][]string {
+	first := 0
+	for _, row := range cells {
+		first = max(first, textWidth(row[0]))
+	}
+	room := max(w-first-4, 20)
+	var out [][]string
+	for _, row := range cells {
+		for more := true; more; {
+			more = false
+			now, rest := make([]string, len(row)), make([]string, len(row))
+			for i, c := range row {
+				now[i] = c
+				if i > 0 && textWidth(c) > room {
+					parts := wrap(c, room)
+					now[i], rest[i] = parts[0], strings.Join(parts[1:], " ")
+					more = more || rest[i] != ""
+				}
+			}
+			out = append(out, now)
+			row = rest
+		}
+	}
+	return out
+}
+
+// cellsOf takes the row of a Markdown table apart; a bar behind a backslash is text.
+func cellsOf(s string) []string {
+	s = strings.ReplaceAll(strings.Trim(strings.TrimSpace(s), "|"), `\|`, "\x00")
+	var out []string
+	for c := range strings.SplitSeq(s, "|") {
+		out = append(out, strings.ReplaceAll(strings.TrimSpace(c), "\x00", "|"))
+	}
+	return out
 }
 
 func (g *cardPage) Typing() bool { return g.remarks.open || g.asking }
@@ -55,7 +156,7 @@ func (g *cardPage) ShortHelp() []key.Binding {
 }
 
 func (g *cardPage) FullHelp() [][]key.Binding {
-	return append(g.page.FullHelp(), []key.Binding{g.remark, g.export})
+	return [][]key.Binding{{g.remark, g.export}, g.list.all(), g.jumps()}
 }
 
 func (g *cardPage) Update(msg tea.Msg) tea.Cmd {

@@ -128,6 +128,32 @@ func (c *chart) level(v float64, r rune, pn pen) {
 	}
 }
 
+// upright draws a column of cells at x between two values of y, as far as it lies in the
+// plot.
+func (c *chart) upright(x, from, to float64, r rune, pn pen) {
+	col := c.column(x)
+	if !finite(c.x.at(x)) || col < chartGutter || col >= chartGutter+c.plotW || !finite(from) || !finite(to) {
+		return
+	}
+	d := c.dots()
+	a, b := d.row(c.y.at(max(from, to))), d.row(c.y.at(min(from, to)))
+	for y := max(int(a)/4, 0); y <= min(int(b)/4, c.h-1); y++ {
+		c.p.set(col, 1+y, r, pn)
+	}
+}
+
+// words writes beside a point of the plot, on its left where there is no room.
+func (c *chart) words(x, y float64, s string, pn pen) {
+	col, row := c.column(x)+1, int(c.dots().row(c.y.at(y)))/4
+	if row < 0 || row >= c.h || col < chartGutter {
+		return
+	}
+	if col+textWidth(s) > chartGutter+c.plotW {
+		col -= 1 + textWidth(s)
+	}
+	c.p.text(col, 1+row, s, pn)
+}
+
 // line joins points in the order given; NaN breaks it. A dotted line has every other dot
 // column left out, so that it is told from a full one without colour.
 func (c *chart) line(xs, ys []float64, dotted bool, pn pen) {

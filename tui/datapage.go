@@ -39,7 +39,7 @@ func (g *dataPage) ShortHelp() []key.Binding {
 }
 
 func (g *dataPage) FullHelp() [][]key.Binding {
-	return [][]key.Binding{{g.Decide, g.Turn, g.Use, g.NextColumn}, g.list.all()}
+	return [][]key.Binding{{g.Decide, g.Turn, g.Use, g.NextColumn}, g.list.all(), g.jumps()}
 }
 
 func (g *dataPage) Update(msg tea.Msg) tea.Cmd {
@@ -157,24 +157,24 @@ func (g *dataPage) View() string {
 // dataLines says what stands behind the numbers: findings, files, clocks and columns.
 func dataLines(o *opened, w int) []line {
 	d := o.d
-	ls := []line{heading(fmt.Sprintf("Findings: %d", len(d.Findings)))}
+	ls := []line{section('i', "findings", fmt.Sprintf("Findings: %d", len(d.Findings)))}
 	for _, f := range d.Findings {
 		ls = append(ls, findingLines(f, w)...)
 	}
-	ls = append(ls, plainLine(""), heading(fmt.Sprintf("Files: %d", len(d.Hop.Sources))))
+	ls = append(ls, plainLine(""), section('l', "files", fmt.Sprintf("Files: %d", len(d.Hop.Sources))))
 	for i := range d.Hop.Sources {
 		ls = append(ls, sourceLines(o, i, w)...)
 	}
 	ls = append(ls, leftOutLines(o, w)...)
-	ls = append(ls, line{lead: "Configuration  ", pen: strong, text: orNotSaid(clean(d.Hop.Configuration)), about: &subject{}})
+	ls = append(ls, line{lead: "Configuration  ", pen: strong, jump: 'c', index: "configuration", text: orNotSaid(clean(d.Hop.Configuration)), about: &subject{}})
 	if d.Hop.Notes != "" {
-		ls = append(ls, plainLine(""), heading("Remarks"))
+		ls = append(ls, plainLine(""), section('r', "remarks", "Remarks"))
 		for s := range strings.SplitSeq(d.Hop.Notes, "\n") {
 			ls = append(ls, wrapped("  ", ink, s, w, nil)...)
 		}
 	}
 	if len(d.Hop.Marks) > 0 {
-		ls = append(ls, plainLine(""), heading("Event marks"))
+		ls = append(ls, plainLine(""), section('e', "event marks", "Event marks"))
 		for _, m := range d.Hop.Marks {
 			ls = append(ls, wrapped(fmt.Sprintf("  %8s s  ", seconds(m.TimeS)), ink, m.Text, w, &m.TimeS)...)
 		}

@@ -206,12 +206,32 @@ func fakeDebrief(name string, lengthS, rateHz float64) *debrief.Debrief {
 		Control: []stability.Control{{Axis: flight.RollAxis, UsedPercent: 41, LeftPercent: 59, LowPercent: -38, HighPercent: 41},
 			{Axis: flight.PitchAxis, UsedPercent: 93, LeftPercent: 7, LowPercent: -31, HighPercent: 93, AtStopS: 0.6}},
 		Damping: fakeDamping(),
-		Margins: []stability.Margin{{Axis: flight.RollAxis, CrossoverRadS: around(1.9, 0.2), PhaseMarginDeg: around(31, 8)}},
+		Margins: fakeMargins(),
 	}
 	d.Verdict = debrief.Verdict{Proceed: debrief.No, Reasons: []debrief.Reason{
 		{Text: "pilot-coupled growing oscillation in roll at 60.0 s", Span: flight.Span{FromS: 60, ToS: 70}, Weight: debrief.No},
-		{Text: "only 7 % of longitudinal stick left", Weight: debrief.Caution}}}
+		{Text: "only 7 % of longitudinal stick left", Weight: debrief.Caution}},
+		Advice: []string{"Do not go on: find out what grew before the next hop.", "Step back to the last configuration that was flown without a flag."}}
 	return d
+}
+
+// fakeMargins are of an integrator with a delay of 0.25 s, which has 90 deg - 0.25 s x
+// 1.9 rad/s = 63 deg of phase at its crossover and 10.4 dB of gain (pi/2 over 0.25 s x 1.9
+// rad/s); pitch shows no pilot.
+func fakeMargins() []stability.Margin {
+	roll := stability.Margin{Axis: flight.RollAxis, CrossoverRadS: around(1.9, 0.2), PhaseMarginDeg: around(63, 8), GainMarginDB: around(10.4, 1.5),
+		Pilot: &stability.Pilot{Method: "the logged gust as instrument", GainPerRad: around(0.8, 0.1), LeadS: around(0.3, 0.1), DelayS: around(0.25, 0.04), FitPercent: 81},
+		Assumed: []stability.AssumedPilot{
+			{DelayS: 0.2, MostGainPerRad: around(2.1, 0.3), CrossoverRadS: around(1.8, 0.2), PhaseMarginDeg: around(69, 8), GainMarginDB: around(12.3, 1.5)},
+			{DelayS: 0.3, MostGainPerRad: around(1.4, 0.2)}, {DelayS: 0.4}},
+		Says: "The loop is cut at the stick and holds what the pilot does about drift only as far as it follows the attitude."}
+	for k := range 40 {
+		w := 0.4 * math.Pow(30, float64(k)/39)
+		roll.Loop = append(roll.Loop, stability.LoopPoint{FrequencyRadS: w, GainDB: 20 * math.Log10(1.9/w),
+			PhaseDeg: -90 - 0.25*w*degPerRad, GainSDDB: 0.5 + 0.1*w, PhaseSDDeg: 3 + w})
+	}
+	pitch := stability.Margin{Axis: flight.PitchAxis, Says: "The pilot could not be measured."}
+	return []stability.Margin{roll, pitch}
 }
 
 // fakeBook lists n hops; fakeLoad loads them, one in five without success.

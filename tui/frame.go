@@ -185,6 +185,9 @@ func (m *root) foot() string {
 		p.text(1, 0, "go to: "+m.order.text+"_   (a screen, hop, channel or time in s; esc closes)", accent)
 		return p.render(&m.desk.theme)
 	}
+	if t, ok := m.screens[m.at].(typing); ok && t.Typing() {
+		return p.render(&m.desk.theme) // no key does what it usually does
+	}
 	end := m.w - 1
 	for _, b := range []key.Binding{m.keys.Quit, m.keys.Sheet} {
 		label, desc := b.Help().Key, shortDesc(b)

@@ -17,7 +17,7 @@ func TestTabsFit(t *testing.T) {
 			m := started(t, fakeOptions(3), w, 24, termenv.Ascii)
 			for len(m.screens) < n {
 				title := []string{"head", "trend"}[n-len(m.screens)-1]
-				m.screens = append(m.screens, newPage(m.desk, title, stabilityLines))
+				m.screens = append(m.screens, newPage(m.desk, title, dataLines))
 				m.keys = newGlobalKeys(titlesOf(m.screens))
 			}
 			for i := range m.screens {

@@ -19,6 +19,10 @@ type line struct {
 	// that it can take in again.
 	about    *subject
 	excluded *flight.Span
+	// jump is the key that goes to this heading, index its name in the line of headings; 0
+	// for none.
+	jump  rune
+	index string
 }
 
 // canChoose reports whether the cursor of a page can stand on the line.
@@ -58,7 +62,7 @@ func (g *page) ShortHelp() []key.Binding {
 }
 
 func (g *page) FullHelp() [][]key.Binding {
-	return [][]key.Binding{{g.see}, g.list.all()}
+	return [][]key.Binding{{g.see}, g.list.all(), g.jumps()}
 }
 
 // refresh has the lines written again when the page is next looked at: a hop that is
@@ -74,6 +78,7 @@ func (g *page) freshen() {
 	if (g.desk.current != nil || g.alone) && g.w > 0 {
 		g.lines = g.write(g.desk.current, g.w-3)
 	}
+	g.lines = append(indexLines(g.lines, g.w-3), g.lines...)
 	g.see.SetEnabled(false)
 	for i := range g.lines {
 		if g.lines[i].seeS != nil {
@@ -134,8 +139,58 @@ func (g *page) key(msg tea.KeyMsg) tea.Cmd {
 			tS := *g.lines[g.cursor].seeS
 			return g.desk.ask(seeMsg{tS})
 		}
+	default:
+		g.jump(msg)
 	}
 	return nil
+}
+
+// jump goes to the heading of a key.
+func (g *page) jump(msg tea.KeyMsg) {
+	if msg.Type != tea.KeyRunes || len(msg.Runes) != 1 {
+		return
+	}
+	for i := range g.lines {
+		if g.lines[i].jump == msg.Runes[0] {
+			g.cursor = -1
+			g.scroll(i - g.top)
+			return
+		}
+	}
+}
+
+// indexLines names the headings of a page with their keys.
+func indexLines(ls []line, w int) []line {
+	p := newPaper(w, 1)
+	var out []line
+	x := 0
+	for _, l := range ls {
+		if l.jump == 0 {
+			continue
+		}
+		if x > 0 && x+2+textWidth(l.index) > w {
+			out = append(out, line{row: p.cells})
+			p, x = newPaper(w, 1), 0
+		}
+		x = p.text(x, 0, string(l.jump)+" ", strong)
+		x = p.text(x, 0, l.index, faint) + 2
+	}
+	if x == 0 {
+		return nil
+	}
+	return append(out, line{row: p.cells}, plainLine(""))
+}
+
+// jumps are the keys of the headings, for the key sheet.
+func (g *page) jumps() []key.Binding {
+	g.freshen()
+	var bs []key.Binding
+	for i := range g.lines {
+		if l := &g.lines[i]; l.jump != 0 {
+			bs = append(bs, bind("to "+l.index, string(l.jump), string(l.jump)))
+		}
+	}
+	return bs
 }
 
 // chosen is the line under the cursor, nil if there is none.
@@ -226,6 +281,11 @@ func (g *page) draw() *paper {
 // The ways to write lines.
 
 func heading(s string) line { return line{lead: s, pen: strong} }
+
+// section is a heading that a key goes to; index names it at the top of the page.
+func section(jump rune, index, s string) line {
+	return line{lead: s, pen: strong, jump: jump, index: index}
+}
 
 func plainLine(s string) line { return line{text: s} }
 

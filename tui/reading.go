@@ -18,18 +18,23 @@ func (m *root) start(index int) tea.Cmd {
 	return startLoad(ctx, m.desk.opts, m.nextID, index)
 }
 
-// scan starts the next hop that has not been read. It waits for the jobs that run: the
-// hop that the user waits for should have the machine to itself.
+// scan starts the next hop that has not been read, first those about which nothing is
+// known from earlier. It waits for the jobs that run: the hop that the user waits for should
+// have the machine to itself.
 func (m *root) scan() tea.Cmd {
 	if m.paused || len(m.jobs) > 0 {
 		return nil
 	}
+	next := -1
 	for i := range m.desk.rows {
-		if m.desk.rows[i].state == waiting {
-			return m.start(i)
+		if r := &m.desk.rows[i]; r.state == waiting && (next < 0 || !r.known && m.desk.rows[next].known) {
+			next = i
 		}
 	}
-	return nil
+	if next < 0 {
+		return nil
+	}
+	return m.start(next)
 }
 
 // pause stops every job that no one waits for, or goes on.

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/textarea"
@@ -60,9 +61,10 @@ func (r *remarks) value() string {
 // draw draws the text from a row on, with a block as its cursor.
 func (r *remarks) draw(p *paper) {
 	p.text(2, 0, "Remarks of the card", strong)
-	p.textTo(2, 1, p.w, "enter begins a line, F2 or ctrl+s keeps them in hop.toml, esc drops what was changed", faint)
+	p.textTo(2, 1, p.w, "enter begins a line, F2 or ctrl+s keeps them in hop.toml, esc drops them", faint)
 	const top = 3
 	at, column := r.text.Line(), r.text.LineInfo().StartColumn+r.text.LineInfo().ColumnOffset
+	p.textRight(p.w-1, 0, fmt.Sprintf("line %d, column %d", at+1, column+1), faint)
 	room := p.h - top
 	var rows [][]rune
 	cursorRow, cursorX := 0, 0
@@ -83,7 +85,11 @@ func (r *remarks) draw(p *paper) {
 	for y := first; y < len(rows) && y-first < room; y++ {
 		p.text(2, top+y-first, safe(string(rows[y])), ink)
 	}
-	p.repen(2+cursorX, top+cursorRow-first, marked)
+	if x, y := 2+cursorX, top+cursorRow-first; p.cells[y*p.w+x].r == ' ' {
+		p.set(x, y, '_', accent) // a bare cursor is not seen without colour
+	} else {
+		p.repen(x, y, marked)
+	}
 }
 
 // remark asks for other remarks on the hop on show.

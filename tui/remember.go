@@ -7,6 +7,46 @@ import (
 	"hopcard/tui/recall"
 )
 
+// glancedMsg is what earlier sessions found about hops whose files look as they did.
+type glancedMsg struct{ rows []recalledMsg }
+
+// glance looks all hops up in one go, without reading a log.
+func glance(o Options) tea.Cmd {
+	if o.Rows == nil {
+		return nil
+	}
+	return func() tea.Msg {
+		var m glancedMsg
+		for i, e := range o.Logbook.Hops {
+			if sum, ok := o.Rows.Glance(e); ok {
+				m.rows = append(m.rows, recalledMsg{i, sum, true})
+			}
+		}
+		return m
+	}
+}
+
+// glanced shows them, and goes on with what takes longer: to look the others up by the
+// bytes of their files, and to read all hops anew.
+func (m *root) glanced(msg glancedMsg) tea.Cmd {
+	for _, r := range msg.rows {
+		if row := &m.desk.rows[r.index]; !row.known {
+			row.known, row.sum = true, r.sum
+		}
+	}
+	return tea.Batch(m.tell(rowMsg{}), m.recallFrom(0), m.scan())
+}
+
+// recallFrom looks the next hop up that nothing is known about.
+func (m *root) recallFrom(index int) tea.Cmd {
+	for i := index; i < len(m.desk.rows); i++ {
+		if !m.desk.rows[i].known {
+			return recallRow(m.desk.opts, i)
+		}
+	}
+	return nil
+}
+
 // recalledMsg is what an earlier session found about a hop, if anything.
 type recalledMsg struct {
 	index int
@@ -14,9 +54,9 @@ type recalledMsg struct {
 	ok    bool
 }
 
-// recallRow looks a hop up beside the update loop, nil past the last hop.
+// recallRow looks a hop up by the bytes of its files, beside the update loop.
 func recallRow(o Options, index int) tea.Cmd {
-	if o.Rows == nil || index >= len(o.Logbook.Hops) {
+	if o.Rows == nil {
 		return nil
 	}
 	return func() tea.Msg {
@@ -34,7 +74,7 @@ func (m *root) recalled(msg recalledMsg) tea.Cmd {
 	if msg.ok && !r.known {
 		r.known, r.sum = true, msg.sum
 	}
-	return tea.Batch(m.tell(rowMsg{}), recallRow(m.desk.opts, msg.index+1))
+	return tea.Batch(m.tell(rowMsg{}), m.recallFrom(msg.index+1))
 }
 
 // keyOf is the key of the hop's files as they are now, empty if there is none.
@@ -53,7 +93,7 @@ func keyOf(s *recall.Store, e flight.HopEntry) string {
 // store that cannot be written is no reason to bother the user.
 func keep(s *recall.Store, e flight.HopEntry, before string, sum recall.Summary) {
 	if before != "" && keyOf(s, e) == before {
-		_ = s.Keep(before, sum)
+		_ = s.Keep(e, before, sum)
 	}
 }
 
@@ -67,6 +107,6 @@ func keepChanged(s *recall.Store, e flight.HopEntry, before, settings string, su
 		return
 	}
 	if key := keyOf(s, e); key != "" {
-		_ = s.Keep(key, sum)
+		_ = s.Keep(e, key, sum)
 	}
 }

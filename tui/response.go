@@ -23,10 +23,11 @@ type responseView struct {
 	// numbers is the first row of the numbers on show, numbersMost the last it may be.
 	numbers, numbersMost int
 	keys                 responseKeys
+	plane                bool // phase delay over bandwidth in place of the curves
 }
 
 type responseKeys struct {
-	Left, Right, FarLeft, FarRight, In, Out, Whole, Axis, Output, Down, Up key.Binding
+	Left, Right, FarLeft, FarRight, In, Out, Whole, Axis, Output, Plane, Down, Up, First, Last key.Binding
 }
 
 func newResponseView(d *desk) *responseView {
@@ -40,6 +41,9 @@ func newResponseView(d *desk) *responseView {
 		Whole:    bind("all|all frequencies", "w", "w"),
 		Axis:     bind("next axis", "a", "a"),
 		Output:   bind("attitude or rate", "r", "r"),
+		Plane:    bind("delay over bandwidth|phase delay over bandwidth, or the curves", "v", "v"),
+		First:    bind("first numbers", "home", "home"),
+		Last:     bind("last numbers", "end", "end"),
 		Down:     bind("numbers|more numbers", "pgdn", "pgdown", " "),
 		Up:       bind("numbers above", "pgup", "pgup", "b"),
 	}}
@@ -51,12 +55,12 @@ func (v *responseView) SetSize(w, h int) { v.w, v.h, v.base = w, h, nil }
 
 func (v *responseView) ShortHelp() []key.Binding {
 	k := v.keys
-	return []key.Binding{k.Right, k.In, k.Out, k.Whole, k.Axis, k.Output, k.Down}
+	return []key.Binding{k.Right, k.In, k.Out, k.Whole, k.Axis, k.Output, k.Down, k.Plane}
 }
 
 func (v *responseView) FullHelp() [][]key.Binding {
 	k := v.keys
-	return [][]key.Binding{{k.Left, k.Right, k.FarLeft, k.FarRight}, {k.In, k.Out, k.Whole}, {k.Axis, k.Output, k.Down, k.Up}}
+	return [][]key.Binding{{k.Left, k.Right, k.FarLeft, k.FarRight}, {k.In, k.Out, k.Whole}, {k.Axis, k.Output, k.Plane, k.Down, k.Up, k.First, k.Last}}
 }
 
 // responses of the hop on show.
@@ -162,6 +166,12 @@ func (v *responseView) key(msg tea.KeyMsg) {
 		v.moveNumbers(v.h - numbersTop - 1)
 	case key.Matches(msg, v.keys.Up):
 		v.moveNumbers(1 + numbersTop - v.h)
+	case key.Matches(msg, v.keys.First):
+		v.moveNumbers(-v.numbers)
+	case key.Matches(msg, v.keys.Last):
+		v.numbers, v.base = math.MaxInt32, nil // drawing stops at the last
+	case key.Matches(msg, v.keys.Plane):
+		v.plane, v.base = !v.plane, nil
 	case key.Matches(msg, v.keys.Axis):
 		v.nextAxis()
 	case key.Matches(msg, v.keys.Output):

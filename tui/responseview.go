@@ -23,7 +23,7 @@ type chartsAt struct {
 
 func (v *responseView) charts() chartsAt {
 	const gutter = 7
-	panel := min(max(v.w*2/5, 38), 56)
+	panel := min(max(v.w*2/5, 40), 56)
 	g := chartsAt{plotX: gutter, panel: v.w - panel, axis: v.h - 1}
 	g.plotW = max(g.panel-gutter-1, 1)
 	const top = 2
@@ -42,11 +42,17 @@ func (v *responseView) View() string {
 	}
 	if v.base == nil {
 		v.base = newPaper(v.w, v.h)
-		v.drawCharts(v.base, r)
+		if v.plane {
+			v.drawPlane(v.base)
+		} else {
+			v.drawCharts(v.base, r)
+		}
 		v.drawNumbers(v.base, r)
 	}
 	p := v.base.clone()
-	v.drawCursor(p, r)
+	if !v.plane {
+		v.drawCursor(p, r)
+	}
 	return p.render(&v.desk.theme)
 }
 

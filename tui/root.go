@@ -121,9 +121,12 @@ func newRoot(ctx context.Context, o Options, r *lipgloss.Renderer) (*root, error
 func (m *root) Init() tea.Cmd {
 	if m.want >= 0 {
 		m.desk.reading = "reading " + m.desk.rows[m.want].entry.Name
-		return tea.Batch(m.start(m.want), recallRow(m.desk.opts, 0))
+		return tea.Batch(m.start(m.want), glance(m.desk.opts))
 	}
-	return tea.Batch(m.scan(), recallRow(m.desk.opts, 0))
+	if m.desk.opts.Rows != nil {
+		return glance(m.desk.opts) // the reading begins when the list is there
+	}
+	return m.scan()
 }
 
 func (m *root) Update(msg tea.Msg) (tea.Model, tea.Cmd) { return m, m.settle(m.handle(msg)) }
@@ -163,6 +166,8 @@ func (m *root) handle(msg tea.Msg) tea.Cmd {
 	case seeMsg:
 		m.at = hopScreen
 		return m.screens[hopScreen].Update(msg)
+	case glancedMsg:
+		return m.glanced(msg)
 	case recalledMsg:
 		return m.recalled(msg)
 	case changeMsg:

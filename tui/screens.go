@@ -9,7 +9,7 @@ func newScreens(d *desk) []screen {
 	ss = append(ss,
 		newResponseView(d),
 		newPage(d, "air", func(o *opened, w int) []line { return airLines(o, w, d.speed) }),
-		newPage(d, "stability", stabilityLines),
+		newPage(d, "stability", func(o *opened, w int) []line { return stabilityLines(o, w, d.speed) }),
 		newDataPage(d),
 	)
 	if d.opts.Card != nil {

@@ -8,33 +8,54 @@ import (
 	"hopcard/flight"
 )
 
-// stabilityLines says how close to unstable the hop was.
-func stabilityLines(o *opened, w int) []line {
+// stabilityLines says how close to unstable the hop was, and what is left.
+func stabilityLines(o *opened, w int, speed speedUnit) []line {
 	r := &o.d.Stability
-	ls := []line{heading(fmt.Sprintf("Unstable segments: %d", len(r.Unstable)))}
+	ls := []line{section('f', "flags", fmt.Sprintf("Unstable segments: %d", len(r.Unstable)))}
 	for i := range r.Unstable {
 		ls = append(ls, unstableLines(&r.Unstable[i], w)...)
 	}
+	ls = append(ls, adviceLines(o, w, speed)...)
 	ls = append(ls, dampingLines(o, w)...)
-	ls = append(ls, plainLine(""), heading("Control used in flight, of the travel from the middle to a stop"))
+	ls = append(ls, plainLine(""), section('c', "control", "Control used in flight, of the travel from the middle to a stop"))
 	if len(r.Control) == 0 {
 		ls = append(ls, plainLine("  "+unknown))
 	} else {
 		ls = append(ls, controlTable(r.Control, w)...)
 	}
-	ls = append(ls, plainLine(""), heading("Modes, 95 % intervals in brackets"))
+	ls = append(ls, plainLine(""), section('m', "modes", "Modes, 95 % intervals in brackets"))
 	if len(r.Modes) == 0 {
 		ls = append(ls, plainLine("  "+unknown))
 	} else {
 		ls = append(ls, modeTable(r.Modes, w)...)
 	}
-	ls = append(ls, plainLine(""), heading("Margins of pilot and aircraft together, 95 % intervals in brackets"))
-	if len(r.Margins) == 0 {
-		ls = append(ls, plainLine("  "+unknown))
-	} else {
-		ls = append(ls, marginTable(r.Margins, w)...)
+	for i := range r.Modes {
+		if m := &r.Modes[i]; m.Says != "" {
+			ls = append(ls, wrapped("  "+seconds(m.Span.FromS)+" s  ", faint, m.Says, w, &m.Span.FromS)...)
+		}
 	}
+	ls = append(ls, marginLines(r.Margins, w)...)
 	return append(ls, findingsOf(r.Findings, w)...)
+}
+
+// adviceLines says what the verdict means for the build-up.
+func adviceLines(o *opened, w int, speed speedUnit) []line {
+	v := &o.d.Verdict
+	word, pn := proceedWord(v.Proceed)
+	ls := []line{plainLine(""), section('a', "advice", "Before the next step of the build-up: "+word)}
+	ls[1].pen = pn
+	for _, r := range worstFirst(v.Reasons) {
+		var at *float64
+		if r.Span != (flight.Span{}) {
+			at = &r.Span.FromS
+		}
+		word, pn := proceedWord(r.Weight)
+		ls = append(ls, wrapped(fmt.Sprintf("  %-8s ", word), pn, speed.inText(r.Text), w, at)...)
+	}
+	for _, s := range v.Advice {
+		ls = append(ls, wrapped("  do       ", faint, s, w, nil)...)
+	}
+	return ls
 }
 
 // dampingLines draws damping over the flight, axis beside axis where there is room.
@@ -46,7 +67,7 @@ func dampingLines(o *opened, w int) []line {
 	if !ok {
 		over = flight.Span{ToS: o.d.Hop.DurationS}
 	}
-	ls := []line{plainLine("")}
+	ls := []line{plainLine(""), section('d', "damping", "Damping over the flight")}
 	var ps []*paper
 	for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
 		if points := dampingOf(o.d.Stability.Damping, a); len(points) > 0 {
@@ -136,13 +157,4 @@ func withTimes(ls []line, n int, at func(i int) *float64) []line {
 		}
 	}
 	return ls
-}
-
-func marginTable(ms []stability.Margin, w int) []line {
-	var rows [][]string
-	for i := range ms {
-		m := &ms[i]
-		rows = append(rows, []string{string(m.Axis), estimate(m.CrossoverRadS, ""), estimate(m.PhaseMarginDeg, ""), estimate(m.GainMarginDB, "")})
-	}
-	return tableLines([]string{"axis", "crossover rad/s", "phase margin deg", "gain margin dB"}, rows, w)
 }

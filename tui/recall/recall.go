@@ -53,17 +53,42 @@ func (s Store) Recall(key string) (Summary, bool) {
 	return sum, true
 }
 
-// Keep keeps a summary under a key. Take the key before the hop is read and again
+// Keep keeps a summary of the hop under a key, and notes that the hop's files, as they are
+// by size and time, have that key. Take the key before the hop is read and again
 // afterwards, and keep nothing if they differ: what was read may then be either.
-func (s Store) Keep(key string, sum Summary) error {
-	data, err := json.Marshal(sum)
-	if err != nil {
-		return err
-	}
+func (s Store) Keep(e flight.HopEntry, key string, sum Summary) error {
 	if err := os.MkdirAll(s.Dir, 0o755); err != nil {
 		return err
 	}
-	return flight.ReplaceFile(s.file(key), data)
+	if err := writeJSON(s.file(key), sum); err != nil {
+		return err
+	}
+	files, err := stampsOf(e)
+	if err != nil {
+		return err
+	}
+	return writeJSON(s.noteOf(e), note{key, files})
+}
+
+// writeJSON replaces a file in one step. It does not wait for the disk, as one does for what
+// cannot be found again: a file that a loss of power left damaged is forgotten.
+func writeJSON(path string, v any) error {
+	data, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	if err = errors.Join(err, f.Close()); err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return errors.Join(err, os.Remove(f.Name()))
+	}
+	return nil
 }
 
 // file is where a summary is; a key is made of hex digits.
@@ -85,19 +110,13 @@ func (s Store) KeyWith(e flight.HopEntry, settings []byte) (string, error) {
 
 // key uses the hash of the settings file that it is given, unless that is nil.
 func (s Store) key(e flight.HopEntry, settingsSum *[]byte) (string, error) {
-	files, dir, err := flight.HopLogs(e.Path)
+	files, hopFile, err := dependsOn(e)
 	if err != nil {
 		return "", err
 	}
 	h := sha256.New()
 	fmt.Fprintf(h, "%q\n", s.Version)
-	hopFile := filepath.Join(dir, flight.HopFile)
-	settings := []string{
-		hopFile,
-		filepath.Join(dir, flight.AircraftFile),
-		filepath.Join(filepath.Dir(filepath.Clean(dir)), flight.AircraftFile),
-	}
-	for _, path := range append(files, settings...) {
+	for _, path := range files {
 		sum, err := hashFile(path)
 		if path == hopFile && settingsSum != nil {
 			sum, err = *settingsSum, nil
@@ -108,6 +127,18 @@ func (s Store) key(e flight.HopEntry, settingsSum *[]byte) (string, error) {
 		fmt.Fprintf(h, "%q %x\n", filepath.Base(path), sum)
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// dependsOn lists every file that the summary of a hop depends on, whether it is there or
+// not, and which of them is the hop's own settings file.
+func dependsOn(e flight.HopEntry) (files []string, hopFile string, err error) {
+	files, dir, err := flight.HopLogs(e.Path)
+	if err != nil {
+		return nil, "", err
+	}
+	hopFile = filepath.Join(dir, flight.HopFile)
+	return append(files, hopFile, filepath.Join(dir, flight.AircraftFile),
+		filepath.Join(filepath.Dir(filepath.Clean(dir)), flight.AircraftFile)), hopFile, nil
 }
 
 // hashFile returns the hash of a file's bytes, nil if there is no such file.
