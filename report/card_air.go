@@ -40,12 +40,7 @@ func cardGusts(p *page, d *debrief.Debrief) {
 	for _, text := range gustFindings(d) {
 		p.bullet(text)
 	}
-	if rows := classRows(d.Wind.Classes); len(rows) > 1 {
-		p.blank()
-		p.table(rows)
-		p.blank()
-		p.note("By class of air, rms about each phase's mean, without interval; stick in percent of full travel, reversals of the stick each minute.")
-	}
+	cardClasses(p, d.Wind.Classes)
 }
 
 // aboutGusts tells the findings that explain why an answer to gusts is missing.
@@ -113,32 +108,4 @@ func onePerAxis(gusts []wind.Gust) []wind.Gust {
 		}
 	}
 	return out
-}
-
-// classRows has a row for each class of air and axis.
-func classRows(classes []wind.ClassRow) [][]string {
-	rows := [][]string{{"air", "s", "m/s", "axis", "attitude deg", "rate deg/s", "stick %", "reversals", "left %"}}
-	for _, c := range classes {
-		for i, m := range c.Motion {
-			row := []string{"", "", "", string(m.Axis), figure(m.AttitudeRMS*degPerRad, 2), figure(m.RateRMS*degPerRad, 2)}
-			if i == 0 {
-				row[0], row[1], row[2] = string(c.Class), figure(c.TimeS, 0), figure(c.MeanMS, 1)
-			}
-			for _, w := range c.Work {
-				if w.Axis == m.Axis {
-					row = append(row, figure(100*w.RMS, 1), figure(w.ReversalsPerMin, 0), figure(100*w.LeftFraction, 0))
-				}
-			}
-			rows = append(rows, row)
-		}
-	}
-	return rows
-}
-
-// figure words a plain number in a table, a dash if there is none.
-func figure(x float64, decimals int) string {
-	if !finite(x) {
-		return "-"
-	}
-	return fixed(x, decimals)
 }

@@ -45,7 +45,7 @@ func crowdedDebrief() *debrief.Debrief {
 			d.Wind.Gusts = append(d.Wind.Gusts, g)
 		}
 	}
-	row := d.Wind.Classes[0]
+	row := d.Wind.Classes[1]
 	row.Work = append(row.Work, row.Work[0])
 	row.Work[1].Axis = flight.PitchAxis
 	d.Wind.Classes = nil

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -157,5 +158,22 @@ func TestCardAdviceAndRemarks(t *testing.T) {
 	}
 	if !strings.Contains(strings.Join(strings.Fields(pdfText(t, pdfCard(t, d, A4))), " "), "Remarks first line second line more") {
 		t.Error("remarks are not in the PDF")
+	}
+}
+
+// Each class has its column, and what it cannot tell is seen to be missing.
+func TestAnswerRows(t *testing.T) {
+	rows := answerRows(syntheticWind().Classes)
+	want := [][]string{
+		{"gusts, rad/s", "calm", "gusty"},
+		{"roll, 1.2 to 2.4", "0.90 (0.50 to 1.30)", "1.10 (0.90 to 1.30)"},
+		{"roll, 2.4 to 4.8", "0.40 (0.20 to 0.60)", notMeasured},
+		{"pitch, 1.2 to 2.4", notMeasured, "0.70 (0.50 to 0.90)"},
+	}
+	if fmt.Sprint(rows) != fmt.Sprint(want) {
+		t.Errorf("rows %q, want %q", rows, want)
+	}
+	if text := sectionText(t, syntheticDebrief(), "Gusts"); !strings.Contains(text, "| gusty | 160 | 4.2 | 1 | roll | 2.01") || !strings.Contains(text, "| calm | 79 | 1.1 | - | roll") {
+		t.Errorf("flags are not in the table of classes: %s", text)
 	}
 }

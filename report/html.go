@@ -183,12 +183,12 @@ func (s section) printed(tight bool) section {
 }
 
 // sameKind counts the blocks at the start that are written together: points of a list,
-// figures of half a page.
+// figures of a row, two tables.
 func sameKind(blocks []block) int {
 	n := 1
 	for first := blocks[0]; n < len(blocks); n++ {
 		k := blocks[n]
-		together := first.kind == bulletBlock || first.kind == figureBlock
+		together := first.kind == bulletBlock || first.kind == figureBlock || first.kind == tableBlock && n < 2
 		if !together || k.kind != first.kind || k.row != first.row {
 			break
 		}
@@ -210,6 +210,9 @@ func (w htmlWriter) blocks(blocks []block, oneColumn bool) {
 		fmt.Fprintf(b, "<p%s>%s</p>\n", class, htmlText(blocks[0].text))
 	case tableBlock:
 		left, right := splitTable(blocks[0].rows)
+		if len(blocks) > 1 {
+			left, right = blocks[0].rows, blocks[1].rows
+		}
 		if right == nil {
 			htmlTable(b, left)
 			break

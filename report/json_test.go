@@ -106,7 +106,9 @@ func TestJSONValues(t *testing.T) {
 		"wind.phases.0.direction_deg.high":        255.0,
 		"gust.0.deg_per_m_s.low":                  0.9,
 		"gust.0.band_rad_s.1":                     3.0,
-		"wind.classes.0.stick_work.0.rms_percent": 6.1,
+		"wind.classes.1.stick_work.0.rms_percent": 6.1,
+		"wind.classes.1.flags":                    1.0,
+		"wind.classes.0.gust.1.deg_per_m_s.high":  0.6,
 		"verdict.reasons.1":                       "gust spread 5.3 m/s is above the limit of 4 m/s",
 		"verdict.reason_details.0.from_s":         200.0,
 		"responses.0.lag.0.phase_deg.value":       -51.0,
@@ -121,7 +123,7 @@ func TestJSONValues(t *testing.T) {
 			t.Errorf("%s = %v, want %v", path, got, want)
 		}
 	}
-	for _, path := range []string{"responses.0.transport_delay_s", "modes.0.time_to_half_s", "margins.1.gain_margin_db", "margins.1.pilot"} {
+	for _, path := range []string{"responses.0.transport_delay_s", "modes.0.time_to_half_s", "margins.1.gain_margin_db", "wind.classes.0.flags", "wind.classes.1.gust.0.deg_per_m_s", "margins.1.pilot"} {
 		if v, err := follow(doc, path); err == nil {
 			t.Errorf("%s = %v, want it absent", path, v)
 		}

@@ -20,8 +20,18 @@ type classJSON struct {
 	Mean   *float64     `json:"mean_m_s,omitempty"`
 	SD     *float64     `json:"sd_m_s,omitempty"`
 	Spread *float64     `json:"spread_m_s,omitempty"`
+	Flags  *int         `json:"flags,omitempty"`
 	Motion []motionJSON `json:"motion"`
 	Work   []workJSON   `json:"stick_work"`
+	Gust   []answerJSON `json:"gust"`
+}
+
+// answerJSON is the answer to the gusts of one class of air, stick held.
+type answerJSON struct {
+	Axis     flight.Axis    `json:"axis"`
+	Input    wind.Component `json:"input"`
+	BandRadS []float64      `json:"band_rad_s"`
+	DegPerMS *estimateJSON  `json:"deg_per_m_s,omitempty"`
 }
 
 type phaseJSON struct {
@@ -60,7 +70,16 @@ type workJSON struct {
 func classesOf(rows []wind.ClassRow) []classJSON {
 	out := []classJSON{}
 	for _, r := range rows {
-		j := classJSON{r.Class, number(r.TimeS), number(r.MeanMS), number(r.SDMS), number(r.SpreadMS), []motionJSON{}, []workJSON{}}
+		j := classJSON{
+			Class: r.Class, TimeS: number(r.TimeS), Mean: number(r.MeanMS), SD: number(r.SDMS), Spread: number(r.SpreadMS),
+			Motion: []motionJSON{}, Work: []workJSON{}, Gust: []answerJSON{},
+		}
+		if r.Flags >= 0 {
+			j.Flags = &r.Flags
+		}
+		for _, a := range r.Answers {
+			j.Gust = append(j.Gust, answerJSON{a.Axis, a.Input, bandOf(a.BandRadS), estimateOf(a.RadPerMS, degPerRad)})
+		}
 		for _, m := range r.Motion {
 			j.Motion = append(j.Motion, motionJSON{
 				m.Axis, number(m.AttitudeRMS * degPerRad), number(m.RateRMS * degPerRad), number(m.LargestAttitudeChange * degPerRad),

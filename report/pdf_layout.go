@@ -37,6 +37,10 @@ func (s *sheet) section(part section) {
 		n := sameKind(blocks)
 		switch blocks[0].kind {
 		case tableBlock:
+			if n == 2 && s.tablesBeside(blocks[0].rows, blocks[1].rows) {
+				break
+			}
+			n = 1
 			if left, right := splitTable(blocks[0].rows); right != nil {
 				s.tablePair(left, right)
 				break

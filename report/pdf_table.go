@@ -134,6 +134,29 @@ func splitTable(rows [][]string) (left, right [][]string) {
 	return rows, nil
 }
 
+// tablesBeside sets two tables side by side if they fit in the width of the page. It reports
+// whether they do.
+func (s *sheet) tablesBeside(left, right [][]string) bool {
+	a, b := s.table(left), s.table(right)
+	if a.width+gutterPt+b.width > s.contentPt() {
+		return false
+	}
+	b.x = a.width + gutterPt
+	s.setBeside(a, b)
+	return true
+}
+
+// setBeside sets two tables at one height.
+func (s *sheet) setBeside(a, b tablePlan) {
+	s.need(max(a.high, b.high))
+	top := s.y
+	s.drawTable(a)
+	end := s.y
+	s.y = top
+	s.drawTable(b)
+	s.y = max(end, s.y)
+}
+
 // tablePair sets two tables side by side.
 func (s *sheet) tablePair(left, right [][]string) {
 	a, b := s.table(left), s.table(right)
@@ -142,12 +165,6 @@ func (s *sheet) tablePair(left, right [][]string) {
 		s.tableAndText([]block{{kind: tableBlock, rows: append(left[:len(left):len(left)], right[1:]...)}})
 		return
 	}
-	s.need(max(a.high, b.high))
-	top := s.y
-	s.drawTable(a)
-	end := s.y
-	s.y = top
 	b.x = half + gutterPt
-	s.drawTable(b)
-	s.y = max(end, s.y)
+	s.setBeside(a, b)
 }

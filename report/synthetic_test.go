@@ -103,7 +103,15 @@ func syntheticWind() wind.Result {
 				PilotInLoopRadPerMS: deg(0.8, 0.6, 1), Events: 9, PeakRadPerMS: deg(2.1, 1.6, 2.6), SettleS: est(3.4, 2.8, 4.1)},
 			{Axis: flight.PitchAxis, Input: wind.HeadGust, BandRadS: [2]float64{0.5, 3}, PartialCoherence: math.NaN()},
 		},
-		Classes: []wind.ClassRow{{Class: wind.Gusty, TimeS: 160.1, MeanMS: 4.2, SDMS: 1.2, SpreadMS: 5.31,
+		Classes: []wind.ClassRow{{Class: wind.Calm, TimeS: 78.8, MeanMS: 1.1, SDMS: 0.2, SpreadMS: math.NaN(), Flags: -1,
+			Motion: []wind.Motion{{Axis: flight.RollAxis, AttitudeRMS: 0.01, RateRMS: 0.02}}, Answers: []wind.ClassAnswer{
+				{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{1.2, 2.4}, RadPerMS: deg(0.9, 0.5, 1.3)},
+				{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{2.4, 4.8}, RadPerMS: deg(0.4, 0.2, 0.6)},
+			}}, {Class: wind.Gusty, Flags: 1, Answers: []wind.ClassAnswer{
+			{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{0.6, 1.2}},
+			{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{1.2, 2.4}, RadPerMS: deg(1.1, 0.9, 1.3)},
+			{Axis: flight.PitchAxis, Input: wind.HeadGust, BandRadS: [2]float64{1.2, 2.4}, RadPerMS: deg(0.7, 0.5, 0.9)},
+		}, TimeS: 160.1, MeanMS: 4.2, SDMS: 1.2, SpreadMS: 5.31,
 			Motion: []wind.Motion{{Axis: flight.RollAxis, AttitudeRMS: 0.035, RateRMS: 0.06, LargestAttitudeChange: 0.3},
 				{Axis: flight.PitchAxis, AttitudeRMS: 0.03, RateRMS: math.NaN(), LargestAttitudeChange: 0.2}},
 			Work: []wind.Work{{Axis: flight.RollAxis, RMS: 0.061, RateRMSPerS: 0.2, ReversalsPerMin: 41, NearStopShare: 0.01, LeftFraction: 0.07}},

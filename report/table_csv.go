@@ -12,6 +12,7 @@ import (
 	"hopcard/analysis/debrief"
 	"hopcard/analysis/response"
 	"hopcard/analysis/stability"
+	"hopcard/analysis/wind"
 	"hopcard/flight"
 )
 
@@ -178,11 +179,39 @@ func (t *csvTable) wind(d *debrief.Debrief) {
 		t.estimate("answer to gusts, stick held"+band, g.Axis, g.RadPerMS, degPerRad, "deg per m/s", flight.Span{})
 		t.estimate("answer to gusts, single input"+band, g.Axis, g.PilotInLoopRadPerMS, degPerRad, "deg per m/s", flight.Span{})
 	}
+	t.classes(d.Wind.Classes)
 	for _, g := range onePerAxis(d.Wind.Gusts) {
 		t.plain("gusts averaged", g.Axis, float64(g.Events), "")
 		t.estimate("mean answer to gusts, peak", g.Axis, g.PeakRadPerMS, degPerRad, "deg per m/s", flight.Span{})
 		t.estimate("mean answer to gusts, time to peak", g.Axis, g.TimeToPeakS, 1, "s", flight.Span{})
 		t.estimate("mean answer to gusts, time to settle", g.Axis, g.SettleS, 1, "s", flight.Span{})
+	}
+}
+
+// classes adds the table of the hop by class of air.
+func (t *csvTable) classes(rows []wind.ClassRow) {
+	for _, c := range rows {
+		in := "in " + string(c.Class) + " air, "
+		t.plain(in+"time", "", c.TimeS, "s")
+		t.plain(in+"wind mean", "", c.MeanMS, "m/s")
+		if c.Flags >= 0 {
+			t.plain(in+"growing swings", "", float64(c.Flags), "")
+		}
+		for _, m := range c.Motion {
+			t.plain(in+"attitude rms", m.Axis, m.AttitudeRMS*degPerRad, "deg")
+			t.plain(in+"rate rms", m.Axis, m.RateRMS*degPerRad, "deg/s")
+		}
+		for _, w := range c.Work {
+			t.plain(in+"stick rms", w.Axis, 100*w.RMS, "%")
+			t.plain(in+"stick rate rms", w.Axis, 100*w.RateRMSPerS, "% per s")
+			t.plain(in+"reversals", w.Axis, w.ReversalsPerMin, "per min")
+			t.plain(in+"time within 10 % of a stop", w.Axis, 100*w.NearStopShare, "%")
+			t.plain(in+"control left", w.Axis, 100*w.LeftFraction, "%")
+		}
+		for _, a := range c.Answers {
+			t.estimate(fmt.Sprintf("%sanswer to gusts, stick held, %s to %s rad/s", in, significant(a.BandRadS[0], 2), significant(a.BandRadS[1], 2)),
+				a.Axis, a.RadPerMS, degPerRad, "deg per m/s", flight.Span{})
+		}
 	}
 }
 
