@@ -44,21 +44,21 @@ func PlanHTML(w io.Writer, c *plan.Plan) error {
 func PlanPDF(w io.Writer, c *plan.Plan, paper Paper) error {
 	parts := sections(describePlan(c).blocks)
 	var best *sheet
-	for _, size := range sizes() {
+	for _, size := range append(sizes(), 0.84, 0.82) { // letters of tables no less than 6 pt high
 		s, err := newSheet(planDebrief(c), paper, size)
 		if err != nil {
 			return err
 		}
 		s.name = s.clean(unescaped(planTitle(c)))
 		s.doc.SetTitle(s.name, true)
-		s.title(s.name)
-		for _, part := range parts {
-			s.section(part)
-		}
+		s.card(s.name, parts)
 		s.signatures()
 		s.endPage()
 		if best == nil || s.doc.PageNo() < best.doc.PageNo() {
 			best = s
+		}
+		if s.doc.PageNo() == 1 {
+			break
 		}
 	}
 	return best.doc.Output(w)
@@ -93,15 +93,10 @@ func describePlan(c *plan.Plan) *page {
 }
 
 func planHead(p *page, c *plan.Plan) {
-	rows := [][]string{{"card", "planned"}}
-	add := func(name, value string) { rows = append(rows, []string{name, orElse(value, "not stated")}) }
-	add("aircraft", markdown(c.Aircraft.Name, nameLength))
-	add("field", markdown(c.Aircraft.Field, nameLength))
 	name := markdown(c.Configuration.Name, nameLength)
 	if c.Configuration.Note != "" {
 		name += ": " + markdown(c.Configuration.Note, nameLength)
 	}
-	add("configuration", name)
 	last := "none"
 	if c.Last != nil {
 		last = markdown(c.Last.Hop.Name, nameLength)
@@ -109,10 +104,15 @@ func planHead(p *page, c *plan.Plan) {
 			last += ", " + markdown(f, nameLength)
 		}
 	}
-	add("last hop", last)
-	add("in the air", fmt.Sprintf("about %s min", fixed(c.FlightS/60, 0)))
-	add("date, time", ruled(24))
-	p.table(rows)
+	const stated = "not stated"
+	space := ruled(20)
+	p.table([][]string{
+		{"card", "planned", "hop", ""},
+		{"aircraft", orElse(markdown(c.Aircraft.Name, nameLength), stated), "in the air", fmt.Sprintf("about %s min", fixed(c.FlightS/60, 0))},
+		{"field", orElse(markdown(c.Aircraft.Field, nameLength), stated), "wished", fmt.Sprintf("delay within %g ms", c.Written.WishMS)},
+		{"configuration", name, "pilot, caller", space},
+		{"last hop", last, "date, time", space},
+	})
 }
 
 func planBuildUp(p *page, c *plan.Plan) {
@@ -142,12 +142,13 @@ func planInputs(p *page, c *plan.Plan) {
 	p.heading(2, "To fly, in this order")
 	p.table(inputRows(c))
 	p.blank()
+	p.figure(0, func(r room) *drawing { return inputFigure(c, r.widthPt) })
 	for _, a := range c.Axes {
 		p.bullet(expectText(c, a))
 	}
-	p.bullet("stick from trim, in percent of the travel from the middle to a stop; what to see is from trim, a little more in gusts. After each input hover until everything is quiet, at least 8 s; a pause is never wrong")
-	p.bullet("doublet: to one side, held, to the other side, held as long, back to trim, each as sharply as is easy; every second one begins to the other side")
-	p.bullet("sweep: sway the stick about trim, one sway in ten seconds at first, evenly faster to two a second, without a break, a little larger towards the end; only if the doublets before it died away by themselves. Correct drift by the slow mean of the stick, not by stopping")
+	p.bullet("stick in percent of the travel from the middle to a stop; stick and attitude from trim, the attitude more in gusts. After each input hover until all is quiet, at least 8 s")
+	p.bullet("doublet: to one side, hold, to the other, hold as long, back to trim, each as sharply as is easy; every second one begins to the other side")
+	p.bullet("sweep: sway the stick about trim, one sway in ten seconds at first, evenly faster to two a second, without a break, growing in size; only if the doublets before it died away. Hold the place by the slow mean of the stick")
 }
 
 func inputRows(c *plan.Plan) [][]string {
@@ -195,18 +196,18 @@ func axisPlan(c *plan.Plan, axis flight.Axis) plan.AxisPlan {
 // expectText says how exactly the delay is expected to come out, and from what.
 func expectText(c *plan.Plan, a plan.AxisPlan) string {
 	ms := func(s float64) string { return significant(s*1e3, 2) }
-	from := "assuming a coherence of 0.8: the first hop shows how many repeats it really takes"
+	from := "assuming a coherence of 0.8; the hop will show"
 	switch a.Basis {
 	case plan.Measured:
 		var names []string
 		for _, h := range a.Hops {
 			names = append(names, markdown(h, nameLength))
 		}
-		from = "as measured in " + strings.Join(names, ", ")
+		from = "from " + strings.Join(names, ", ")
 	case plan.Model:
 		from = "by the rotor model in the most wind allowed"
 	}
-	return fmt.Sprintf("%s: correlation lag expected within %s ms (wished %s), of which no repeat removes %s; phase lag at 1 Hz within %s ms; %s",
+	return fmt.Sprintf("%s: correlation lag expected within %s ms (wished %s; no repeat removes %s), phase lag at 1 Hz within %s ms; %s",
 		a.Axis, ms(a.HalfWidthS), significant(c.Written.WishMS, 2), ms(a.FloorS), ms(a.PhaseHalfWidthS), from)
 }
 
@@ -222,5 +223,5 @@ func planLimits(p *page, c *plan.Plan) {
 		p.bullet(a)
 	}
 	p.blank()
-	p.paragraph("Anybody who sees one of these, or does not like what is seen, says KNOCK IT OFF on the radio. The pilot ends the input, levels, brings the collective down gently and lands; nobody asks why before the rotor stands. The same test is not taken up again in this hop.")
+	p.paragraph("Anybody who sees one of these, or does not like what is seen, says KNOCK IT OFF on the radio. The pilot ends the input, levels, lands gently; nobody asks why before the rotor stands. The test is not taken up again in this hop.")
 }

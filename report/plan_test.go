@@ -49,7 +49,7 @@ func syntheticPlan() *plan.Plan {
 func TestPlanGolden(t *testing.T) {
 	c := syntheticPlan()
 	for name, write := range map[string]func(b *bytes.Buffer) error{
-		"plan.md":   func(b *bytes.Buffer) error { return PlanMarkdown(b, c) },
+		"plan.md": func(b *bytes.Buffer) error { return PlanMarkdown(b, c) },
 		"plan.html": func(b *bytes.Buffer) error {
 			var page bytes.Buffer
 			err := PlanHTML(&page, c)
