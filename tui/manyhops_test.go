@@ -74,8 +74,10 @@ func known(m *root) int {
 	return n
 }
 
-// A logbook of 300 hops shows its list, with what earlier sessions found, before any hop
-// is read and before the bytes of any log are looked at.
+// A logbook of 300 hops shows its list before any hop is read, and, from the second
+// session on, with what earlier sessions found before the bytes of any log are looked at.
+// Then all are read anew. A log that was changed behind everything's back is put right by
+// that; a store that is damaged or gone costs what it held and nothing else.
 func TestListOfManyHopsAtOnce(t *testing.T) {
 	loads := 0
 	o := manyOptions(t, &loads)
@@ -84,33 +86,31 @@ func TestListOfManyHopsAtOnce(t *testing.T) {
 	if loads != 0 || known(m) != 0 {
 		t.Fatalf("first session: %d hops read, %d known before the list is there", loads, known(m))
 	}
-	run(m, m.scan())
 	m = started(t, o, 120, 40, termenv.Ascii)
-	if loads < manyHops || known(m) != manyHops {
+	if loads != manyHops || known(m) != manyHops {
 		t.Fatalf("first session: %d hops read, %d known, want all", loads, known(m))
 	}
-	loads = 0
-	m = firstList(t, o)
-	contains(t, m.View(), "> hop-000", "bar 100 g", "bar 106 g", "go on", "as found earlier")
-	lacks(t, m.View(), "not read yet")
-	if loads != 0 || known(m) != manyHops {
-		t.Errorf("second session: %d hops read, %d known before the list is there", loads, known(m))
-	}
-	press(m, "end") // the whole list can be used meanwhile
-	contains(t, m.View(), "> hop-299", "bar 105 g")
-	m = started(t, o, 120, 40, termenv.Ascii)
-	if loads != manyHops {
-		t.Errorf("%d hops read anew in the background, want %d", loads, manyHops)
-	}
-	lacks(t, m.View(), "as found earlier")
+	t.Run("second session", func(t *testing.T) {
+		loads = 0
+		m := firstList(t, o)
+		contains(t, m.View(), "> hop-000", "bar 100 g", "bar 106 g", "go on", "as found earlier")
+		lacks(t, m.View(), "not read yet")
+		if loads != 0 || known(m) != manyHops {
+			t.Errorf("%d hops read, %d known before the list is there", loads, known(m))
+		}
+		m.Update(keyMsg("end")) // the whole list can be used meanwhile
+		contains(t, m.View(), "> hop-299", "bar 105 g")
+		other := o
+		other.Rows = &recall.Store{Dir: o.Rows.Dir, Version: "2"}
+		if m = firstList(t, other); known(m) != 0 {
+			t.Errorf("another version knows %d hops", known(m))
+		}
+	})
+	t.Run("changed logs", func(t *testing.T) { changedAmongMany(t, o, &loads) })
+	t.Run("damaged store", func(t *testing.T) { damagedStoreOfMany(t, o) })
 }
 
-// What is kept goes by the bytes of the logs and the version of the program: a log that
-// was changed behind everything's back is put right by the reading, and the first of all.
-func TestChangedHopsAmongMany(t *testing.T) {
-	loads := 0
-	o := manyOptions(t, &loads)
-	started(t, o, 120, 40, termenv.Ascii)
+func changedAmongMany(t *testing.T, o Options, loads *int) {
 	changed, sly := o.Logbook.Hops[1], o.Logbook.Hops[2]
 	writeLog(t, changed, "bar 999 g, after the change")
 	info, err := os.Stat(filepath.Join(sly.Path, "log.csv"))
@@ -128,20 +128,16 @@ func TestChangedHopsAmongMany(t *testing.T) {
 	if _, first := m.jobs[1]; !first {
 		t.Errorf("the hop that nothing is known about is not read first: %v", m.jobs)
 	}
+	*loads = 0
 	m = started(t, o, 120, 40, termenv.Ascii)
 	contains(t, m.View(), "bar 999 g", "bar 777 g")
-	other := o
-	other.Rows = &recall.Store{Dir: o.Rows.Dir, Version: "2"}
-	if m = firstList(t, other); known(m) != 0 {
-		t.Errorf("another version knows %d hops", known(m))
+	lacks(t, m.View(), "as found earlier")
+	if *loads != manyHops {
+		t.Errorf("%d hops read anew in the background, want %d", *loads, manyHops)
 	}
 }
 
-// A store that is damaged or gone costs the summaries and nothing else.
-func TestDamagedStoreOfMany(t *testing.T) {
-	loads := 0
-	o := manyOptions(t, &loads)
-	started(t, o, 120, 40, termenv.Ascii)
+func damagedStoreOfMany(t *testing.T, o Options) {
 	files, err := filepath.Glob(filepath.Join(o.Rows.Dir, "*"))
 	if err != nil || len(files) < manyHops {
 		t.Fatalf("%d files kept, %v", len(files), err)
@@ -154,9 +150,8 @@ func TestDamagedStoreOfMany(t *testing.T) {
 	}
 	m := firstList(t, o)
 	contains(t, m.View(), "> hop-000", "not read yet")
-	m = started(t, o, 120, 40, termenv.Ascii)
-	if n := known(m); n != manyHops {
-		t.Errorf("%d hops known after all were read", n)
+	if m = started(t, o, 120, 40, termenv.Ascii); known(m) != manyHops {
+		t.Errorf("%d hops known after all were read", known(m))
 	}
 	if m = firstList(t, o); known(m) != manyHops {
 		t.Errorf("the store was not mended: %d hops known", known(m))

@@ -7,6 +7,7 @@
 package recall
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -76,6 +77,9 @@ func writeJSON(path string, v any) error {
 	data, err := json.Marshal(v)
 	if err != nil {
 		return err
+	}
+	if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, data) {
+		return nil
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
 	if err != nil {

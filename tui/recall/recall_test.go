@@ -147,7 +147,9 @@ func TestGlance(t *testing.T) {
 	for _, change := range []func() error{
 		func() error { return os.WriteFile(log, []byte("t,roll\n0,1\n1,1\n"), 0o644) },
 		func() error { return os.Chtimes(log, time.Unix(1, 0), time.Unix(1, 0)) },
-		func() error { return os.WriteFile(filepath.Join(e.Path, flight.HopFile), []byte("format = 1\n"), 0o644) },
+		func() error {
+			return os.WriteFile(filepath.Join(e.Path, flight.HopFile), []byte("format = 1\n"), 0o644)
+		},
 		func() error { return os.WriteFile(filepath.Join(e.Path, "b.csv"), []byte("t\n"), 0o644) },
 	} {
 		if err := change(); err != nil {
