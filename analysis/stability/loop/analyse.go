@@ -49,14 +49,13 @@ func AnalyseApart(ctx context.Context, h *flight.Hop, segs []flight.Segment, res
 	if !ok {
 		return r, ctx.Err() // others say that nothing was flown
 	}
-	spans := regulating(h, segs, apart)
 	axes := []flight.Axis{flight.RollAxis, flight.PitchAxis}
 	for i, axis := range axes {
 		progress(float64(i)/float64(len(axes)), "margins")
 		if err := ctx.Err(); err != nil {
 			return Result{}, err
 		}
-		one := one{hop: h, axis: axis, flown: flown, spans: spans, craft: aircraftOf(axis, responses)}
+		one := one{hop: h, axis: axis, flown: flown, spans: regulating(h, segs, axis, apart), craft: aircraftOf(axis, responses)}
 		one.run()
 		if one.margin != nil {
 			r.Margins = append(r.Margins, *one.margin)
@@ -91,7 +90,7 @@ func (o *one) run() {
 		return
 	}
 	m := &stability.Margin{Axis: o.axis}
-	record := newRecord(stick, attitude, o.flown, o.spans)
+	record := newRecord(stick, attitude, rateOf(o.hop, attitude, o.axis), o.flown, o.spans)
 	o.measurePilot(record, clockS, m)
 	o.closeLoop(m)
 	o.assume(m)
@@ -122,6 +121,7 @@ func (o *one) measurePilot(r *record, clockS float64, m *stability.Margin) {
 		Method: methodAlone, Biased: true, Spans: r.spans, FitPercent: g.percent,
 		GainPerRad: estimate(0), DelayS: estimate(4),
 	}
+	*pilot.DelayS = shifted(*pilot.DelayS, handS)
 	pilot.DelayS.Low, pilot.DelayS.High = widened(*pilot.DelayS, clockS)
 	pilot.LeadS = g.leadTime()
 	for _, w := range fitFrequencies() {
@@ -140,6 +140,10 @@ const (
 	mostMisfit     = 6
 	mostRelativeSD = 0.35
 )
+
+func shifted(e flight.Estimate, by float64) flight.Estimate {
+	return flight.Estimate{Value: e.Value + by, Low: e.Low + by, High: e.High + by}
+}
 
 func widened(e flight.Estimate, byS float64) (low, high float64) {
 	half := math.Hypot((e.High-e.Low)/2, byS)

@@ -25,6 +25,10 @@ const (
 	fitPoints              = 12
 	// formError is the relative error of the form itself: no pilot is exactly of it.
 	formError = 0.01
+	// widening is by how much the errors of drawn hops are wider than what the predictor and
+	// the fit alone make them: the noise of a hand on the stick and what it does about drift
+	// are not quite what the predictor has room for.
+	widening = 1.45
 	// longestDelayS is the longest delay a form may come out with.
 	longestDelayS = 1.2
 )
@@ -64,13 +68,13 @@ func newFitter(p *predictor) *fitter {
 // fit returns the best form; ok is false where there is none that could be a pilot.
 func (f *fitter) fit() (best fitted, ok bool) {
 	least := math.Inf(1)
-	for _, delay := range []float64{0.15, 0.3, 0.5} {
+	for _, delay := range []float64{0.1, 0.25, 0.45} {
 		g, sum, found := f.from(delay)
 		if found && sum < least {
 			best, least, ok = g, sum, true
 		}
 	}
-	if !ok || !(best.gain > 0) || best.delay < 0 || best.delay > longestDelayS {
+	if !ok || !(best.gain > 0) || best.delay < -handS || best.delay > longestDelayS {
 		return fitted{}, false
 	}
 	best.percent = f.percent(best.form)
@@ -217,7 +221,7 @@ func (f *fitter) minimise(y form) (at form, sum float64) {
 // root fills in the root of the covariance, widened by what the form leaves unexplained.
 func (f *fitter) root(g *fitted) bool {
 	var information mat.SymDense
-	information.SymOuterK(1/max(1, g.misfit), f.jacobian(g.form).T())
+	information.SymOuterK(1/(widening*widening*max(1, g.misfit)), f.jacobian(g.form).T())
 	var chol mat.Cholesky
 	if !chol.Factorize(&information) {
 		return false

@@ -15,48 +15,100 @@ import (
 //
 //	u[t] = sum a_j u[t-j] - sum b_j y[t-j] + c + e[t],
 //
-// of an order high enough that e is white. The pilot is Y = B/A, with his sign turned
-// round. With a white e this is right in the closed loop of pilot and aircraft, whatever
-// moves the aircraft: the past of the attitude knows nothing of an e to come, since the
-// pilot's own delay lies between. The ratio of cross to auto spectrum is drawn towards minus one over the
-// aircraft instead (Ljung, System Identification, 2nd ed. 1999, sections 7.3 and 13.4;
+// with room enough that e is white. The pilot is Y = B/A, with his sign turned round. With a
+// white e this is right in the closed loop of pilot and aircraft, whatever moves the
+// aircraft: the past of the attitude knows nothing of an e to come, since the pilot's own
+// delay lies between. The ratio of cross to auto spectrum is drawn towards minus one over
+// the aircraft instead (Ljung, System Identification, 2nd ed. 1999, sections 7.3 and 13.4;
 // Wellstead, Automatica 14, 1978, 89-97).
 type predictor struct {
-	order  int
-	theta  []float64 // a_1..a_n, b_1..b_n
+	own    []bin
+	seen   []bin
+	theta  []float64 // a of each bin of the stick, b of each of the attitude and of its integrals
 	rows   float64
 	sigma2 float64 // variance of e
 	// factor is U of the normal equations, U'U; the covariance of theta is sigma2 inv(U'U).
 	factor blas64.Triangular
 }
 
-// predictorOrders are the orders tried, in grid steps, highest first: memories of 4 s down to
-// 1.6 s. The order is the highest that the record carries and not chosen by an information
-// criterion: that weighs the whole band alike, and at the low end, where little of the power
-// of e lies, a short memory bends the answer by more than a long one makes it scatter.
-func predictorOrders() []int { return []int{50, 35, 20} }
-
-// rowsPerParameter is how many rows of record an order needs per parameter.
-const rowsPerParameter = 4
-
-// fitPredictor fits a predictor of the highest order that the record carries; nil where it
-// is too short for the lowest.
-func fitPredictor(r *record) *predictor {
-	for _, n := range predictorOrders() {
-		if p := fitOrder(r, n); p != nil {
-			return p
-		}
-	}
-	return nil
+// bin is a stretch of lags, in grid steps, that share one coefficient, with their weights, which
+// add up to one.
+type bin struct {
+	first  int
+	weight []float64
 }
 
-func fitOrder(r *record, order int) *predictor {
-	stretches := r.usable(order, r.stick, r.attitude)
+func (b bin) last() int { return b.first + len(b.weight) - 1 }
+
+// hats are bins that rise from one knot to the next and fall to the one after, so that
+// their coefficients are the corners of straight lines; the first stands at its knot and falls.
+func hats(knots []int) []bin {
+	var out []bin
+	for i := range len(knots) - 1 {
+		low := knots[max(i-1, 0)]
+		b, sum := bin{first: low + 1}, 0.0
+		if i == 0 {
+			b.first = low
+		}
+		for l := b.first; l < knots[i+1]; l++ {
+			w := 1 - float64(l-knots[i])/float64(knots[i+1]-knots[i])
+			if l < knots[i] {
+				w = float64(l-low) / float64(knots[i]-low)
+			}
+			b.weight = append(b.weight, w)
+			sum += w
+		}
+		floats.Scale(1/sum, b.weight)
+		out = append(out, b)
+	}
+	return out
+}
+
+// seenBins are the lags of the attitude: single ones over the pilot's delay and the hand's own
+// motion, and wider and wider ones after them, 3.7 s in all.
+func seenBins() []bin {
+	var knots []int
+	for lag := 1; lag <= singleLags; lag++ {
+		knots = append(knots, lag)
+	}
+	return hats(append(knots, 16, 18, 21, 25, 30, 37, 46))
+}
+
+const singleLags = 14
+
+// ownBins are the lags of the stick itself, which make e white. A short memory does: the noise
+// is that of a hand. With a long one the two memories would have to be right for each other.
+func ownBins() []bin {
+	var knots []int
+	for lag := 1; lag <= ownLags+1; lag++ {
+		knots = append(knots, lag)
+	}
+	return hats(knots)
+}
+
+const ownLags = 15
+
+// What the pilot does about drift rests on all that the attitude has been: drift is its
+// integral, a place the integral of that. The two integrals, integralLag steps ago, stand for
+// all that lies further back than the bins.
+const (
+	integrals   = 2
+	integralLag = 30
+)
+
+// rowsPerParameter is how many rows of record the predictor needs per parameter.
+const rowsPerParameter = 10
+
+// fitPredictor fits a predictor to the rows; nil where the record is too short.
+func fitPredictor(r *record) *predictor {
+	p := &predictor{own: ownBins(), seen: seenBins()}
+	n := len(p.own)
+	k := n + len(p.seen) + integrals
+	stretches := r.usable(p.own[n-1].last(), p.seen[len(p.seen)-1].last())
 	rows := 0
 	for _, s := range stretches {
 		rows += s[1] - s[0]
 	}
-	k := 2 * order
 	if rows < rowsPerParameter*(k+1) {
 		return nil
 	}
@@ -65,28 +117,38 @@ func fitOrder(r *record, order int) *predictor {
 	m := blas64.General{Rows: k + 1, Cols: rows, Stride: rows, Data: make([]float64, rows*(k+1))}
 	at := 0
 	for _, s := range stretches {
-		n := s[1] - s[0]
-		put := func(row int, v []float64, lag int) { copy(m.Data[row*rows+at:row*rows+at+n], v[s[0]-lag:]) }
-		for j := 1; j <= order; j++ {
-			put(j-1, r.stick, j)
-			put(order+j-1, r.attitude, j)
+		put := func(row int, x []float64, sign float64, b bin) {
+			dst := m.Data[row*rows+at : row*rows+at+s[1]-s[0]]
+			for i, w := range b.weight {
+				lag := b.first + i
+				floats.AddScaled(dst, sign*w, x[s[0]-lag:s[1]-lag])
+			}
 		}
-		put(k, r.stick, 0)
-		at += n
+		for i, b := range p.own {
+			put(i, r.highStick, 1, b)
+		}
+		for i, b := range p.seen {
+			put(n+i, r.highAttitude, -1, b)
+		}
+		for i, x := range r.integrals {
+			put(n+len(p.seen)+i, x, -1, bin{integralLag, []float64{1}})
+		}
+		put(k, r.highStick, 1, bin{0, []float64{1}})
+		at += s[1] - s[0]
 	}
 	for i := range k + 1 {
 		row := m.Data[i*rows : (i+1)*rows]
 		floats.AddConst(-floats.Sum(row)/float64(rows), row)
 	}
-	floats.Scale(-1, m.Data[order*rows:k*rows])
 	all := blas64.Symmetric{Uplo: blas.Upper, N: k + 1, Stride: k + 1, Data: make([]float64, (k+1)*(k+1))}
 	blas64.Syrk(blas.NoTrans, 1, m, 0, all)
-	return solve(order, float64(rows), all)
+	p.rows = float64(rows)
+	return p.solve(all)
 }
 
 // solve solves the normal equations, whose last column is the output; nil if they are
 // singular.
-func solve(order int, rows float64, all blas64.Symmetric) *predictor {
+func (p *predictor) solve(all blas64.Symmetric) *predictor {
 	k := all.N - 1
 	normal := blas64.Symmetric{Uplo: blas.Upper, N: k, Stride: k, Data: make([]float64, k*k)}
 	right := make([]float64, k)
@@ -100,25 +162,54 @@ func solve(order int, rows float64, all blas64.Symmetric) *predictor {
 	if !ok {
 		return nil
 	}
-	p := &predictor{order: order, rows: rows, factor: factor, theta: append([]float64{}, right...)}
+	p.factor, p.theta = factor, append([]float64{}, right...)
 	lapack64.Potrs(factor, blas64.General{Rows: k, Cols: 1, Stride: 1, Data: p.theta})
-	p.sigma2 = (all.Data[k*all.Stride+k] - floats.Dot(p.theta, right)) / (rows - float64(k) - 1)
+	p.sigma2 = (all.Data[k*all.Stride+k] - floats.Dot(p.theta, right)) / (p.rows - float64(k) - 1)
 	if !(p.sigma2 > 0) {
 		return nil
 	}
 	return p
 }
 
-// back is a delay of j grid steps at w.
-func back(w float64, j int) complex128 { return cmplx.Exp(complex(0, -w*gridStepS*float64(j))) }
+// at is the mean of the bin's delays at w.
+func (b bin) at(w float64) complex128 {
+	var sum complex128
+	for i, v := range b.weight {
+		sum += complex(v, 0) * cmplx.Exp(complex(0, -w*gridStepS*float64(b.first+i)))
+	}
+	return sum
+}
+
+// integralAt is what integral i at its lag makes of a unit of attitude at w.
+func integralAt(i int, w float64) complex128 {
+	one := complex(gridStepS, 0) / (1 - cmplx.Exp(complex(0, -w*gridStepS)))
+	late := cmplx.Exp(complex(0, -w*gridStepS*integralLag))
+	if i == 0 {
+		return one * late
+	}
+	return one * one * late
+}
+
+// responses returns what the regressors of the attitude make of a unit of it at w.
+func (p *predictor) responses(w float64) []complex128 {
+	var out []complex128
+	for _, b := range p.seen {
+		out = append(out, b.at(w))
+	}
+	for i := range integrals {
+		out = append(out, integralAt(i, w))
+	}
+	return out
+}
 
 // parts returns A and B at w.
 func (p *predictor) parts(w float64) (a, b complex128) {
 	a = 1
-	for j := 1; j <= p.order; j++ {
-		z := back(w, j)
-		a -= complex(p.theta[j-1], 0) * z
-		b += complex(p.theta[p.order+j-1], 0) * z
+	for i, bin := range p.own {
+		a -= complex(p.theta[i], 0) * bin.at(w)
+	}
+	for i, z := range p.responses(w) {
+		b += complex(p.theta[len(p.own)+i], 0) * z
 	}
 	return a, b
 }
@@ -128,16 +219,23 @@ func (p *predictor) parts(w float64) (a, b complex128) {
 // J the derivatives by theta it is sigma inv(U') J'.
 func (p *predictor) errors(ws []float64) (a, b blas64.General) {
 	k, n := len(p.theta), 2*len(ws)
-	fill := func(first int, sign float64) blas64.General {
-		m := blas64.General{Rows: k, Cols: n, Stride: n, Data: make([]float64, k*n)}
-		for c, w := range ws {
-			for j := 1; j <= p.order; j++ {
-				z := back(w, j)
-				m.Data[(first+j-1)*n+2*c], m.Data[(first+j-1)*n+2*c+1] = sign*real(z), sign*imag(z)
-			}
-		}
-		blas64.Trsm(blas.Left, blas.Trans, math.Sqrt(p.sigma2), p.factor, m)
-		return m
+	empty := func() blas64.General {
+		return blas64.General{Rows: k, Cols: n, Stride: n, Data: make([]float64, k*n)}
 	}
-	return fill(0, -1), fill(p.order, 1)
+	a, b = empty(), empty()
+	for c, w := range ws {
+		set := func(m blas64.General, row int, z complex128) {
+			m.Data[row*n+2*c], m.Data[row*n+2*c+1] = real(z), imag(z)
+		}
+		for i, bin := range p.own {
+			set(a, i, -bin.at(w))
+		}
+		for i, z := range p.responses(w) {
+			set(b, len(p.own)+i, z)
+		}
+	}
+	for _, m := range []blas64.General{a, b} {
+		blas64.Trsm(blas.Left, blas.Trans, math.Sqrt(p.sigma2), p.factor, m)
+	}
+	return a, b
 }

@@ -3,6 +3,8 @@ package loop
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+
 	"hopcard/analysis/segment"
 	"hopcard/analysis/segment/series"
 	"hopcard/flight"
@@ -20,6 +22,10 @@ const smoothS = 2 * gridStepS
 type record struct {
 	grid            series.Grid
 	stick, attitude []float64
+	// The two without their slow part, and the first and second integral of the attitude
+	// without it; gaps are filled with straight lines.
+	highStick, highAttitude []float64
+	integrals               [integrals][]float64
 	// rows are the stretches, first sample and the one after the last, of samples in which
 	// no test input is flown; inputs may lie before them.
 	rows  [][2]int
@@ -29,20 +35,20 @@ type record struct {
 const (
 	// settleS is how long after a test input the stick still belongs to it, and aroundS how
 	// far from lift-off and touch-down regulating begins and ends.
-	settleS = 1.0
+	settleS = 0.5
 	aroundS = 3.0
 	// leastSpanS is the shortest stretch of regulating that is used.
 	leastSpanS = 2.0
 )
 
 // regulating returns the intervals in flight in which the pilot holds the aircraft and flies
-// no test input.
-func regulating(h *flight.Hop, segs []flight.Segment, apart []flight.Span) []flight.Span {
+// no test input in the axis.
+func regulating(h *flight.Hop, segs []flight.Segment, axis flight.Axis, apart []flight.Span) []flight.Span {
 	spans := segment.Flights(segs)
 	var not []flight.Span
 	for _, s := range segs {
 		switch {
-		case segment.IsInput(s.Kind):
+		case segment.IsInput(s.Kind) && (s.Axis == axis || s.Axis == ""):
 			not = append(not, flight.Span{FromS: s.Span.FromS, ToS: s.Span.ToS + settleS})
 		case s.Kind == flight.LiftOff:
 			not = append(not, flight.Span{FromS: s.Span.FromS, ToS: s.Span.ToS + aroundS})
@@ -85,10 +91,21 @@ func without(spans, cuts []flight.Span) []flight.Span {
 	return spans
 }
 
-// newRecord brings stick and attitude to the grid.
-func newRecord(stick, attitude *flight.Channel, flown flight.Span, spans []flight.Span) *record {
+// newRecord brings stick and attitude to the grid. rate may be nil.
+func newRecord(stick, attitude, rate *flight.Channel, flown flight.Span, spans []flight.Span) *record {
 	g := series.Over(flown, gridStepS)
 	r := &record{grid: g, stick: series.Even(stick, g, smoothS), attitude: series.Even(attitude, g, smoothS)}
+	if rate != nil {
+		r.attitude = fused(r.attitude, series.Even(rate, g, smoothS))
+	}
+	r.highStick, r.highAttitude = high(r.stick), high(r.attitude)
+	before := r.highAttitude
+	for i := range r.integrals {
+		r.integrals[i] = make([]float64, g.N)
+		floats.CumSum(r.integrals[i], before)
+		floats.Scale(gridStepS, r.integrals[i])
+		before = r.integrals[i]
+	}
 	for _, s := range spans {
 		from := max(0, int(math.Ceil((s.FromS-g.FromS)/gridStepS)))
 		to := min(g.N, int(math.Floor((s.ToS-g.FromS)/gridStepS))+1)
@@ -100,20 +117,23 @@ func newRecord(stick, attitude *flight.Channel, flown flight.Span, spans []fligh
 	return r
 }
 
-// usable returns the stretches of rows of which all channels are there as far back as most.
-func (r *record) usable(most int, channels ...[]float64) [][2]int {
+// usable returns the stretches of rows of which the pilot's own stick is there as far back as
+// own, and the attitude as far back as seen.
+func (r *record) usable(own, seen int) [][2]int {
 	var out [][2]int
-	last := -1 // last sample that is missing
+	lastStick, lastSeen := -1, -1 // last sample that is missing
 	next := 0
 	for _, row := range r.rows {
+		lastStick = row[0] - 1 // before it the stick was not his own
 		start := -1
 		for t := next; t < row[1]; t++ {
-			for _, c := range channels {
-				if c[t] != c[t] {
-					last = t
-				}
+			if v := r.stick[t]; v != v && t >= row[0] {
+				lastStick = t
 			}
-			good := t >= row[0] && t-last > most
+			if v := r.attitude[t]; v != v {
+				lastSeen = t
+			}
+			good := t-lastStick > own && t-lastSeen > seen
 			switch {
 			case good && start < 0:
 				start = t
@@ -128,4 +148,27 @@ func (r *record) usable(most int, channels ...[]float64) [][2]int {
 		next = row[1]
 	}
 	return out
+}
+
+// highRadS is below which the slow part of stick and attitude is taken off: there trim
+// wanders, and the integrals of a sensor's noise pass for drift. The filter looks back only:
+// one that looks ahead would tell the past of noise to come.
+const highRadS = 0.15
+
+// high takes off the slow part: two first-order high-pass filters, gaps filled.
+func high(x []float64) []float64 {
+	y := series.Filled(x)
+	pole := math.Exp(-highRadS * gridStepS)
+	for range 2 {
+		before, out := 0.0, 0.0
+		for t, v := range y {
+			if t == 0 {
+				before = v
+			}
+			out = pole*out + v - before
+			before = v
+			y[t] = out
+		}
+	}
+	return y
 }
