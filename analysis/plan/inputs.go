@@ -153,7 +153,7 @@ func (a *AxisPlan) expect(c *craft, in []input, wishS float64) {
 }
 
 // nearFloor is how near to the floor of the interval repeats are worth flying.
-const nearFloor = 1.1
+const nearFloor = 1.05
 
 // mostNeeded repeats still fit into a few hops.
 const mostNeeded = 40

@@ -25,7 +25,7 @@ const (
 	usualExcess = 1.5
 	// One hop's floor says that of the next no better than within floorScatter, and none is
 	// below leastFloorS (same study).
-	floorScatter = 1.3
+	floorScatter = 1.5
 	leastFloorS  = 0.003
 	// assumedCoherence is that of a sweep in light air where nothing is known: between the 0.6 that
 	// a usable one has at least (rule of thumb of Tischler and others 1987, NASA TM 89422; from

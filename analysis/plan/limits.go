@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"math"
 
 	"hopcard/flight"
 )
@@ -61,17 +62,20 @@ const abortShare = 0.8
 func (p *Plan) aborts() {
 	l := p.limit()
 	add := func(format string, args ...any) { p.Aborts = append(p.Aborts, fmt.Sprintf(format, args...)) }
-	add("roll or pitch beyond %.0f deg from level (%.0f %% of the limit of %g deg), or faster than about %.0f deg/s: end the input, level, land",
-		abortShare*l.AttitudeDeg, 100*abortShare, l.AttitudeDeg, abortShare*l.RateDegS)
+	add("roll or pitch beyond %g deg from level (%.0f %% of the limit of %g deg), or faster than about %g deg/s: end the input, level, land",
+		below(abortShare*l.AttitudeDeg), 100*abortShare, l.AttitudeDeg, below(abortShare*l.RateDegS))
 	add("any swing that is larger the second time than the first, hands still or not: let the stick go back to trim, do not chase it, land")
 	add("stick beyond %.0f %% of its travel from the middle in any axis, or held to one side by more than %.0f %%: land and trim",
 		100-l.ControlLeftPercent, (100-l.ControlLeftPercent)/2)
-	add("wind: mean above %g m/s (%.0f kt) or more than %g m/s (%.0f kt) between gust and lull, as the ground crew reads it: land",
+	add("wind: mean above %g m/s (%.1f kt) or more than %g m/s (%.1f kt) between gust and lull, as the ground crew reads it: land",
 		l.WindMeanMS, l.WindMeanMS/knotMS, l.GustSpreadMS, l.GustSpreadMS/knotMS)
 	if rpm := p.Configuration.RotorSpeedRPM; rpm > 0 {
 		add("rotor speed outside %.0f to %.0f rpm (5 %% about %g, unless its builder set a narrower band): land", 0.95*rpm, 1.05*rpm, rpm)
 	}
 	add("a new vibration, noise, smell or warning; the seat feels light; radio lost; anybody inside the safe distance: land")
 }
+
+// below rounds a criterion down to a whole number, never up past what it stands for.
+func below(x float64) float64 { return math.Floor(x + 1e-9) }
 
 const knotMS = 1852.0 / 3600

@@ -246,7 +246,7 @@ func TestLimitsNameTheirSource(t *testing.T) {
 		}
 	}
 	all := strings.Join(p.Aborts, "\n")
-	for _, says := range []string{"beyond 8 deg from level (80 % of the limit of 10 deg)", "48 deg/s", "beyond 90 % of its travel", "mean above 1.5 m/s (3 kt)"} {
+	for _, says := range []string{"beyond 8 deg from level (80 % of the limit of 10 deg)", "48 deg/s", "beyond 90 % of its travel", "mean above 1.5 m/s (2.9 kt)"} {
 		if !strings.Contains(all, says) {
 			t.Errorf("abort criteria do not say %q:\n%s", says, all)
 		}

@@ -97,8 +97,6 @@ func planWriter(format, paper string) (func(io.Writer, *plan.Plan) error, error)
 // check refuses what cannot be meant.
 func (o *planOptions) check(a *app) error {
 	switch {
-	case o.configuration == "":
-		return usageError{errors.New("--configuration is missing: name the configuration to be flown")}
 	case o.format == "pdf" && o.to == "-" && isTerminal(a.stdout):
 		return usageError{errors.New("a PDF cannot be shown in a terminal; name a file with --to")}
 	case o.hop != "" && (o.hop != filepath.Base(o.hop) || strings.ContainsAny(o.hop, `/\`) || strings.HasPrefix(o.hop, ".")):
@@ -109,6 +107,9 @@ func (o *planOptions) check(a *app) error {
 
 func (a *app) plan(ctx context.Context, dir string, o planOptions, write func(io.Writer, *plan.Plan) error) error {
 	// Before the work, so that nobody waits for a refusal.
+	if o.configuration == "" {
+		return missingConfiguration(dir)
+	}
 	if err := o.refuse(dir); err != nil {
 		return err
 	}
@@ -140,6 +141,15 @@ func (a *app) plan(ctx context.Context, dir string, o planOptions, write func(io
 	}
 	_, err = fmt.Fprintf(a.stderr, "wrote %s\n", report.Short(o.to, 200))
 	return err
+}
+
+// missingConfiguration asks for a configuration, and names those there are.
+func missingConfiguration(dir string) error {
+	known := ""
+	if aircraft, ok, err := flight.ReadAircraft(dir); err == nil && ok {
+		known = "; there is " + namesOf(aircraft)
+	}
+	return usageError{fmt.Errorf("--configuration is missing: name the configuration to be flown%s", known)}
 }
 
 // refuse says what must not be written over.
