@@ -22,7 +22,7 @@ func cardClasses(p *page, classes []wind.ClassRow) {
 	if rows := answerRows(classes); len(classes) > 1 && len(rows) > 1 {
 		p.table(rows)
 		p.blank()
-		meaning += " Beside it the answer to gusts with the stick held, deg per m/s, each class from its own seconds."
+		meaning += " The other table: the answer to gusts with the stick held, deg per m/s, each class from its own seconds."
 	}
 	p.note(meaning)
 }

@@ -2,9 +2,11 @@ package report
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"hopcard/analysis/debrief"
+	"hopcard/analysis/plan"
 	"hopcard/analysis/response"
 	"hopcard/analysis/stability"
 	"hopcard/analysis/wind"
@@ -57,6 +59,15 @@ func crowdedDebrief() *debrief.Debrief {
 	d.Stability.Control[1].Axis = flight.PitchAxis
 	d.Stability.Unstable = append(d.Stability.Unstable, stability.Unstable{Axis: flight.PitchAxis, Kind: stability.PilotCoupled,
 		Span: flight.Span{FromS: 250, ToS: 261}, GrowthPerS: est(0.3, 0.2, 0.4), FrequencyRadS: est(3.7, 3.6, 3.8), Reason: "pitch grew 34-fold with the pilot in it"})
+	d.Plan = &plan.Flown{Plan: &flight.Plan{Format: 1, Configuration: "light bar"}, Rows: []plan.Row{
+		{Item: "configuration", Planned: "light bar", Flown: "light bar", Done: true},
+		{Item: "roll doublets", Planned: "4 of 6 %, 1.6 s", Flown: "4 of 5.8 %, 1.5 s", Done: true, Span: flight.Span{FromS: 60, ToS: 95}},
+		{Item: "pitch doublets", Planned: "4 of 6 %, 1.6 s", Flown: "2 of 5.8 %, 1.5 s", Span: flight.Span{FromS: 100, ToS: 120}},
+		{Item: "roll sweep", Planned: "1 of 40 s", Flown: "1 of 38 s", Done: true, Span: flight.Span{FromS: 120, ToS: 158}},
+		{Item: "pitch sweep", Planned: "1 of 40 s", Flown: "none"},
+		{Item: "roll correlation lag", Planned: "within 5.0 ms", Flown: "within 6.3 ms"},
+		{Item: "wind mean", Planned: "at most 5 m/s", Flown: "4.1 m/s", Done: true},
+	}}
 	for range 10 {
 		d.Findings = append(d.Findings, d.Findings[2])
 	}
@@ -82,4 +93,10 @@ func TestCrowdedCardTakesTwoPages(t *testing.T) {
 		t.Errorf("letters of %g pt", pt)
 	}
 	printsOnTwoPages(t, htmlCard(t, d), A4, Letter)
+	if text := sectionText(t, d, "Flown against the plan"); !strings.Contains(text, "| pitch sweep | 1 of 40 s | none | NO |") {
+		t.Errorf("the plan is not on the card: %s", text)
+	}
+	if doc := parsed(t, d); doc["plan"] == nil || parsed(t, syntheticDebrief())["plan"] != nil {
+		t.Error("JSON has no plan where there is one, or one where there is none")
+	}
 }

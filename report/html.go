@@ -41,8 +41,16 @@ func HTML(w io.Writer, d *debrief.Debrief) error {
 		cards.tall, cards.widthPt, class = tightTall, htmlFullPt, ` class="full"`
 	}
 	fmt.Fprintf(&b, "<main%s>\n<h1>%s</h1>\n", class, title)
-	for _, s := range parts {
-		cards.section(s)
+	for i := 0; i < len(parts); i++ {
+		if i+1 == len(parts) || !parts[i].isSmall() || !parts[i+1].isSmall() {
+			cards.section(parts[i])
+			continue
+		}
+		b.WriteString("<div class=\"beside\">\n")
+		cards.section(parts[i])
+		cards.section(parts[i+1])
+		b.WriteString("</div>\n")
+		i++
 	}
 	b.WriteString(htmlCrew(remarks(d.Hop.Notes)))
 	b.WriteString("</main>\n</body>\n</html>\n")
@@ -112,6 +120,21 @@ func inReadingOrder(all []section) []section {
 		seen = seen || s.isVerdict()
 	}
 	return append(append(first, next...), rest...)
+}
+
+// isSmall tells a section that may stand beside another: of at most a table, and text.
+func (s section) isSmall() bool {
+	if len(s.blocks) == 0 || s.heading == "" || s.isVerdict() || len(s.blocks) > 4 {
+		return false
+	}
+	length := 0
+	for i, k := range s.blocks {
+		if k.kind == figureBlock || k.kind == tableBlock && (i > 0 || len(k.rows) > 10) {
+			return false
+		}
+		length += len(k.text)
+	}
+	return length < longList/2
 }
 
 // isEmpty tells a section of figures none of which has anything to show.

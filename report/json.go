@@ -26,7 +26,7 @@ const JSONFormat = 1
 // one end is missing). The only error is one of w.
 func JSON(w io.Writer, d *debrief.Debrief) error {
 	h := d.Hop
-	return writeDocument(w, object{
+	doc := object{
 		{"format", JSONFormat},
 		{"hop", hopOf(h)},
 		{"aircraft", aircraftOf(d.Aircraft)},
@@ -46,7 +46,11 @@ func JSON(w io.Writer, d *debrief.Debrief) error {
 		{"margins", marginsOf(d.Stability.Margins)},
 		{"control", controlOf(d.Stability.Control)},
 		{"verdict", verdictOf(h, d.Verdict)},
-	})
+	}
+	if p := planOf(d.Plan); p != nil {
+		doc = append(doc, member{"plan", p})
+	}
+	return writeDocument(w, doc)
 }
 
 // object is a JSON object whose members keep their order.

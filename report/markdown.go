@@ -43,6 +43,7 @@ func describe(d *debrief.Debrief) *page {
 	cardHead(p, d)
 	cardVerdict(p, d)
 	p.figure(0, func(r room) *drawing { return flightFigure(d, r) })
+	cardPlan(p, d.Plan)
 	cardDelays(p, d)
 	cardModes(p, d)
 	cardGusts(p, d)

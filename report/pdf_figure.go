@@ -73,20 +73,15 @@ type smallPlan struct {
 func (s *sheet) small(part section, x, width float64) (smallPlan, bool) {
 	const headPt = headingPt + 12
 	p := smallPlan{heading: part.heading, column: column{x, width, finePt}, high: headPt}
-	blocks := part.blocks
-	if len(blocks) == 0 || part.heading == "" || part.isVerdict() {
+	if !part.isSmall() {
 		return p, false
 	}
+	blocks := part.blocks
 	if blocks[0].kind == tableBlock {
 		t := s.table(blocks[0].rows)
 		t.x = x - marginPt
 		p.table, blocks = &t, blocks[1:]
 		p.high += t.high + 3
-	}
-	for _, b := range blocks {
-		if b.kind != bulletBlock && b.kind != paragraphBlock {
-			return p, false
-		}
 	}
 	p.lines = s.flow(blocks, p.column)
 	p.high += float64(len(p.lines)) * p.column.leadPt()
@@ -104,12 +99,20 @@ func (s *sheet) setSmall(p smallPlan) {
 	}
 }
 
-// pair sets two small sections side by side if both are. It reports whether it did.
+// pair sets two small sections side by side if both are. It reports whether it did. Two
+// tables share the width as they need it, else each section takes half.
 func (s *sheet) pair(a, b section) bool {
-	const most = 110.0
-	half := s.figureWidth(2)
-	left, ok := s.small(a, marginPt, half)
-	right, too := s.small(b, marginPt+half+gutterPt, half)
+	const most = 120.0
+	if !a.isSmall() || !b.isSmall() {
+		return false
+	}
+	width := s.figureWidth(2)
+	if a.blocks[0].kind == tableBlock && b.blocks[0].kind == tableBlock {
+		room := s.contentPt() - gutterPt - s.table(a.blocks[0].rows).width - s.table(b.blocks[0].rows).width
+		width = s.table(a.blocks[0].rows).width + room/2
+	}
+	left, ok := s.small(a, marginPt, width)
+	right, too := s.small(b, marginPt+width+gutterPt, s.contentPt()-width-gutterPt)
 	high := max(left.high, right.high)
 	if !ok || !too || high > most {
 		return false
