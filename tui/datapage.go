@@ -47,6 +47,9 @@ func (g *dataPage) Update(msg tea.Msg) tea.Cmd {
 	case hopMsg:
 		if !msg.same {
 			g.form = form{}
+		} else if l := g.chosen(); l != nil && l.about != nil {
+			g.follow(*l.about, msg)
+			return nil
 		}
 	case tea.KeyMsg:
 		if g.desk.current == nil {
@@ -91,6 +94,21 @@ func (g *dataPage) key(msg tea.KeyMsg) tea.Cmd {
 		return g.page.key(msg)
 	}
 	return nil
+}
+
+// follow writes the lines anew and keeps the one about s where it is on the screen: what
+// was decided on must not run away, though the findings above it are other ones now.
+func (g *dataPage) follow(s subject, msg hopMsg) {
+	row := g.cursor - g.top
+	g.page.Update(msg)
+	g.freshen()
+	for i := range g.lines {
+		if about := g.lines[i].about; about != nil && *about == s {
+			g.top = max(min(i-row, len(g.lines)-max(g.h, 1)), 0)
+			g.cursor = i
+			return
+		}
+	}
 }
 
 // leaveOut leaves out what a line is about, or takes it in again.
@@ -206,7 +224,7 @@ func findingLines(f flight.Finding, w int) []line {
 	lead := fmt.Sprintf("%-8s ", word)
 	ls := wrapped(lead, pn, findingTitle(f)+where+": "+f.Text, w, seeS)
 	if f.Advice != "" {
-		ls = append(ls, wrapped("      do ", faint, f.Advice, w, seeS)...)
+		ls = append(ls, goingOn(wrapped("      do ", faint, f.Advice, w, seeS))...)
 	}
 	return ls
 }
@@ -241,6 +259,14 @@ func orNotSaid(s string) string {
 		return "not said"
 	}
 	return s
+}
+
+// goingOn has lines go on with the one above them.
+func goingOn(ls []line) []line {
+	for i := range ls {
+		ls[i].more = true
+	}
+	return ls
 }
 
 func sourceLines(o *opened, i, w int) []line {

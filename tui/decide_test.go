@@ -356,3 +356,38 @@ func TestFastKeysAfterOpening(t *testing.T) {
 	m.Update(keyMsg("3"))
 	contains(t, m.View(), "[3 response]")
 }
+
+// What was decided on stays under the cursor and where it is on the screen, even if the
+// findings above it are others now.
+func TestDecidedLineStays(t *testing.T) {
+	o := keptOptions(t, 2)
+	decide := o.Decide
+	o.Decide = func(ctx context.Context, e flight.HopEntry, c flight.Change, p func(float64, string)) (*debrief.Debrief, flight.Edit, error) {
+		d, edit, err := decide(ctx, e, c, p)
+		if err == nil && edit.After != "" {
+			for range 3 {
+				d.Findings = append(d.Findings, flight.Finding{Code: flight.CodeSign, Severity: flight.Note, Text: strings.Repeat("one more ", 20)})
+			}
+		}
+		return d, edit, err
+	}
+	m := started(t, o, 80, 24, termenv.Ascii)
+	press(m, "enter", "6", "n", "n", "n", "n")
+	row := func() int {
+		for y, s := range strings.Split(m.View(), "\n") {
+			if strings.HasPrefix(s, ">") && strings.Contains(s, "roll attitude") {
+				return y
+			}
+		}
+		t.Fatalf("the column is not under the cursor:\n%s", m.View())
+		return 0
+	}
+	was := row()
+	press(m, "s")
+	contains(t, lineWith(t, m.View(), "> "), "turned")
+	if row() != was {
+		t.Errorf("the column went from row %d to %d", was, row())
+	}
+	press(m, "u")
+	contains(t, lineWith(t, m.View(), "> "), "as ours")
+}

@@ -15,6 +15,7 @@ type line struct {
 	row  []cell // drawn as it is, in place of lead and text; nil for none
 	// seeS is the hop time that enter goes to from this line, nil for none.
 	seeS *float64
+	more bool // goes on with the line above: the cursor stays on the first
 	// about is what can be decided from this line, nil for nothing, excluded the interval
 	// that it can take in again.
 	about    *subject
@@ -26,7 +27,7 @@ type line struct {
 }
 
 // canChoose reports whether the cursor of a page can stand on the line.
-func (l *line) canChoose() bool { return l.seeS != nil || l.about != nil }
+func (l *line) canChoose() bool { return (l.seeS != nil || l.about != nil) && !l.more }
 
 // page is a screen of lines that scrolls. What the lines say comes from write, which is
 // given the width and called again when the hop or the size changes.
@@ -111,12 +112,23 @@ func (g *page) Update(msg tea.Msg) tea.Cmd {
 		case msg.Button == tea.MouseButtonWheelDown:
 			g.scroll(3)
 		case msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft:
-			if i := g.top + msg.Y; msg.Y >= 0 && msg.Y < g.h && i < len(g.lines) && g.lines[i].canChoose() {
-				g.cursor = i
-			}
+			g.click(g.top + msg.Y)
 		}
 	}
 	return nil
+}
+
+// click chooses a line, or the one that it goes on with.
+func (g *page) click(i int) {
+	if !g.inView(i) || i >= len(g.lines) {
+		return
+	}
+	for i > 0 && g.lines[i].more {
+		i--
+	}
+	if g.lines[i].canChoose() {
+		g.goTo(i)
+	}
 }
 
 func (g *page) key(msg tea.KeyMsg) tea.Cmd {
@@ -298,7 +310,7 @@ func wrapped(lead string, pn pen, text string, w int, seeS *float64) []line {
 	}
 	var ls []line
 	for i, s := range wrap(clean(text), w-indent) {
-		l := line{lead: blank, text: s, pen: pn, seeS: seeS}
+		l := line{lead: blank, text: s, pen: pn, seeS: seeS, more: i > 0}
 		if i == 0 {
 			l.lead = lead
 		}

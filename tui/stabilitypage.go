@@ -116,7 +116,7 @@ func unstableLines(u *stability.Unstable, w int) []line {
 	}
 	if w-textWidth(lead) < 60 { // the reason gets its own rows
 		ls := []line{{lead: lead, pen: danger, seeS: &u.Span.FromS}}
-		return append(ls, wrapped("      ", ink, text, w, &u.Span.FromS)...)
+		return append(ls, goingOn(wrapped("      ", ink, text, w, &u.Span.FromS))...)
 	}
 	return wrapped(lead, danger, text, w, &u.Span.FromS)
 }
