@@ -2,10 +2,8 @@ package wind
 
 import (
 	"context"
-	"errors"
 	"math"
 
-	"hopcard/analysis/spectrum"
 	"hopcard/flight"
 )
 
@@ -108,13 +106,6 @@ func (a answers) heldOnly(ctx context.Context) ([]Gust, error) {
 	if !a.stick || a.windS > slowestAnswerS {
 		return nil, nil
 	}
-	sp, err := a.spectra(ctx, shortWindowS, 0)
-	if errors.Is(err, spectrum.ErrOneWindow) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
 	held, err := a.held(ctx)
 	if err != nil {
 		return nil, err
@@ -123,7 +114,7 @@ func (a answers) heldOnly(ctx context.Context) ([]Gust, error) {
 	for _, band := range a.bands() {
 		for _, p := range ownPairs() {
 			g := Gust{Axis: p.axis, Input: p.input, BandRadS: band}
-			a.stickHeld(&g, sp, p.in, held[p.out])
+			a.stickHeld(&g, p.in, held[p.out])
 			out = append(out, g)
 		}
 	}

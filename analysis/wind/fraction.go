@@ -83,15 +83,40 @@ type fraction struct {
 
 // solve fits a fraction. passes of the weighting start from |omega|^order.
 func solve(sheets []sheet, sums []products, out int, inputs []int, order, passes int) (*fraction, bool) {
+	return solveFrom(nil, sheets, sums, out, inputs, order, passes)
+}
+
+// solveFrom is solve, the weighting starting from the denominator den.
+func solveFrom(den []float64, sheets []sheet, sums []products, out int, inputs []int, order, passes int) (*fraction, bool) {
 	f := &fraction{order: order, inputs: inputs, out: out}
-	var den []float64
 	for pass := range passes {
 		if !f.pass(sheets, sums, den, pass == passes-1) {
 			return nil, false
 		}
 		f.weighted, den = den, f.p[:order]
 	}
+	f.rss = 0
+	for k, sh := range sheets {
+		for _, e := range f.left(sh, k) {
+			f.rss += real(e)*real(e) + imag(e)*imag(e)
+		}
+	}
 	return f, true
+}
+
+// left returns what the fraction leaves of sheet k, weighted.
+func (f *fraction) left(sh sheet, k int) []complex128 {
+	row := make([]complex128, len(f.p))
+	out := make([]complex128, len(sh.omega))
+	for i, w := range sh.omega {
+		weight := complex(1/cmplx.Abs(f.denominator(f.weighted, w)), 0)
+		e := f.fill(row, sh, k, i, weight)
+		for j, u := range row {
+			e -= u * complex(f.p[j], 0)
+		}
+		out[i] = e
+	}
+	return out
 }
 
 // columns returns the number of coefficients of A and B, and with those of T.
@@ -105,10 +130,10 @@ func (f *fraction) pass(sheets []sheet, sums []products, den []float64, last boo
 	_, all := f.columns(len(sheets))
 	normal := mat.NewSymDense(all, nil)
 	right := mat.NewVecDense(all, nil)
-	f.rss, f.n = 0, 0
+	f.n = 0
 	for k, sh := range sheets {
 		f.n += 2 * len(sh.omega)
-		f.rss += f.normal(normal, right, sums[k], k, f.weights(sh, den))
+		f.normal(normal, right, sums[k], k, f.weights(sh, den))
 	}
 	if f.n <= all+10 {
 		return false
@@ -122,7 +147,6 @@ func (f *fraction) pass(sheets []sheet, sums []products, den []float64, last boo
 	if err := chol.SolveVecTo(&sol, right); err != nil {
 		return false
 	}
-	f.rss = math.Max(f.rss-mat.Dot(&sol, right), 1e-12*f.rss)
 	f.p = make([]float64, all)
 	for a := range all {
 		f.p[a] = sol.AtVec(a) * scale[a]
@@ -160,12 +184,12 @@ func (f *fraction) weights(sh sheet, den []float64) [][]float64 {
 	return w
 }
 
-// normal adds the normal equations of sheet k and returns the square of their right side.
+// normal adds the normal equations of sheet k.
 //
 // Each coefficient stands before s^a z, z being the output, an input or, for T, one. The
 // product of two such is |s|^(a+b) times the product of the two z, turned by b-a quarter
 // turns: sums over the frequencies by power and pair are all that is needed.
-func (f *fraction) normal(normal *mat.SymDense, right *mat.VecDense, prod products, k int, weights [][]float64) float64 {
+func (f *fraction) normal(normal *mat.SymDense, right *mat.VecDense, prod products, k int, weights [][]float64) {
 	column := f.terms(k)
 	n := f.order
 	sums := map[[3]int]float64{}
@@ -200,7 +224,6 @@ func (f *fraction) normal(normal *mat.SymDense, right *mat.VecDense, prod produc
 		}
 		right.SetVec(p.column, right.AtVec(p.column)+product(p, want))
 	}
-	return product(want, want)
 }
 
 // term is what stands before one coefficient: sign s^power z, z an index of products.

@@ -22,13 +22,17 @@ const (
 type heldAnswer struct {
 	best   *fraction
 	others []*fraction
-	total  float64 // sum of squares of the motion
+	// noisy is best with as much noise in the gusts again, nil if it was not found;
+	// uncertain is how uncertain that noise is, as a share.
+	noisy     *fraction
+	uncertain float64
+	total     float64 // sum of squares of the motion
 }
 
 func heldInputs() []int { return []int{headGust, crossGust, lonStick, latStick} }
 
 // solveHeld fits the fractions; nil if the record is too short.
-func solveHeld(sheets []sheet, sums []products, out int) *heldAnswer {
+func solveHeld(sheets []sheet, sums []products, out int, noisy []products, uncertain float64) *heldAnswer {
 	const passes = 6
 	var all []*fraction
 	var best *fraction
@@ -47,7 +51,9 @@ func solveHeld(sheets []sheet, sums []products, out int) *heldAnswer {
 		return nil
 	}
 	best.covariance(sheets)
-	h := &heldAnswer{best: best}
+	h := &heldAnswer{best: best, uncertain: uncertain}
+	const again = 3 // passes, from the denominator found
+	h.noisy, _ = solveFrom(best.p[:best.order], sheets, noisy, out, heldInputs(), best.order, again)
 	for _, sh := range sheets {
 		for _, y := range sh.x[out] {
 			h.total += real(y)*real(y) + imag(y)*imag(y)
@@ -75,9 +81,9 @@ func (h *heldAnswer) explains() bool {
 
 // answer returns rms attitude and rms rate over rms gust in the band, of a gust whose
 // density falls with the square of frequency, as gusts do in these bands. The interval
-// holds the scatter of the coefficients and the spread over the orders; its upper end
-// also what noise of the anemometer, at most noiseShare of the power, takes off.
-func (h *heldAnswer) answer(in int, band [2]float64, noiseShare float64) (attitude, rate *flight.Estimate) {
+// holds the scatter of the coefficients, what is not known of the anemometer's noise, which is
+// taken off, and the spread over the orders.
+func (h *heldAnswer) answer(in int, band [2]float64) (attitude, rate *flight.Estimate) {
 	place := 0
 	for i, x := range heldInputs() {
 		if x == in {
@@ -87,6 +93,9 @@ func (h *heldAnswer) answer(in int, band [2]float64, noiseShare float64) (attitu
 	if h.best.rings(band) {
 		return nil, nil
 	}
+	if h.noisy == nil {
+		return nil, nil
+	}
 	estimate := func(derivative int) *flight.Estimate {
 		v := h.best.rms(h.best.p, place, band, derivative)
 		variance := h.best.variance(place, band, derivative)
@@ -94,11 +103,14 @@ func (h *heldAnswer) answer(in int, band [2]float64, noiseShare float64) (attitu
 			d := o.rms(o.p, place, band, derivative) - v
 			variance += d * d / float64(len(h.others))
 		}
-		half := 1.96 * math.Sqrt(variance)
-		if !(v > 0) || half > v || math.IsNaN(half) {
+		back := backTo(v, h.noisy.rms(h.noisy.p, place, band, derivative))
+		doubt := h.uncertain * (back - v)
+		variance = variance*back*back/(v*v) + doubt*doubt
+		half := normal95 * math.Sqrt(variance)
+		if !(back > 0) || half > back || math.IsNaN(half) {
 			return nil
 		}
-		return &flight.Estimate{Value: v, Low: v - half, High: (v + half) / (1 - noiseShare)}
+		return &flight.Estimate{Value: back, Low: back - half, High: back + half}
 	}
 	return estimate(0), estimate(1)
 }
@@ -148,6 +160,12 @@ func (f *fraction) rms(p []float64, place int, band [2]float64, derivative int) 
 	}
 	return math.Sqrt(square / power)
 }
+
+// backTo returns what an answer would be without noise in the gusts, from the answer with
+// it and with as much again (simulation extrapolation, Cook and Stefanski 1994, J. Am. Stat.
+// Assoc. 89, 1314). Noise divides an answer by one plus its share of the power, so that its
+// inverse is carried back along a line.
+func backTo(with, again float64) float64 { return 1 / (2/with - 1/again) }
 
 // variance carries the covariance of the coefficients to rms.
 func (f *fraction) variance(place int, band [2]float64, derivative int) float64 {

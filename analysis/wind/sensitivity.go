@@ -52,6 +52,7 @@ type answers struct {
 	// meanMS is the mean wind, 0 in air too light to carry gusts past.
 	meanMS float64
 	stick  bool // both sticks were logged on a clock that can be timed
+	floor  floor
 }
 
 // gather puts gusts against the nose, sticks and attitudes on one grid over span. ok is
@@ -77,6 +78,7 @@ func gather(h *flight.Hop, th thinned, span flight.Span, around surroundings) (a
 	for i, t := range s.t {
 		head[i], cross[i] = th.against(i, heading(t))
 	}
+	a.floor = findFloor(even(s.t, head, s.stepS), even(s.t, cross, s.stepS))
 	a.x[headGust], a.x[crossGust] = a.g.values(s.t, head), a.g.values(s.t, cross)
 	for i, q := range map[int]flight.Quantity{pitchOut: flight.Pitch, rollOut: flight.Roll} {
 		c := h.Channel(q)
@@ -208,11 +210,12 @@ func (a answers) held(ctx context.Context) (map[int]*heldAnswer, error) {
 	for k, sh := range sheets {
 		sums[k] = multiply(sh)
 	}
+	noisy, uncertain := a.noisier(sums, sheets)
 	for _, out := range [2]int{rollOut, pitchOut} {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		held[out] = solveHeld(sheets, sums, out)
+		held[out] = solveHeld(sheets, sums, out, noisy, uncertain)
 	}
 	return held, nil
 }
@@ -261,17 +264,17 @@ func (a answers) band(sp *spectrum.Spectra, axis flight.Axis, band [2]float64, i
 		return g
 	}
 	g.PartialCoherence = a.summarise(sp.Solve(in, out, side, lonStick, latStick), band).coherence
-	a.stickHeld(&g, sp, in, held)
+	a.stickHeld(&g, in, held)
 	return g
 }
 
 // stickHeld fills the answer with the stick held.
-func (a answers) stickHeld(g *Gust, sp *spectrum.Spectra, in int, held *heldAnswer) {
+func (a answers) stickHeld(g *Gust, in int, held *heldAnswer) {
 	g.SERadPerMS = math.NaN()
 	if !held.explains() {
 		return
 	}
-	g.RadPerMS, g.RateRadSPerMS = held.answer(in, g.BandRadS, a.noiseShare(sp, in, g.BandRadS))
+	g.RadPerMS, g.RateRadSPerMS = held.answer(in, g.BandRadS)
 	if g.RadPerMS != nil {
 		g.SERadPerMS = (g.RadPerMS.Value - g.RadPerMS.Low) / normal95
 	}
@@ -289,33 +292,6 @@ func (a answers) slowest(omegaRadS float64) float64 {
 		return 1
 	}
 	return 1 / math.Hypot(1, omegaRadS*slowCupM/a.meanMS)
-}
-
-// noiseShare bounds how much of the gust's power in the band is noise of the anemometer:
-// the density at the end of what its readings resolve, which is noise and the last of the
-// gusts, over that in the band.
-func (a answers) noiseShare(sp *spectrum.Spectra, in int, band [2]float64) float64 {
-	auto := sp.Auto(in)
-	top := math.Min(0.8*math.Pi/a.windS, 0.9*sp.OmegaRadS[len(sp.OmegaRadS)-1])
-	var floor, nf, inside, ni float64
-	for k, w := range sp.OmegaRadS {
-		p := auto[k]
-		if w > 0 {
-			p /= a.passed(w) * a.passed(w)
-		}
-		if w > 0.8*top && w <= top {
-			floor += p
-			nf++
-		}
-		if w >= band[0] && w < band[1] {
-			inside += p
-			ni++
-		}
-	}
-	if nf == 0 || ni == 0 || inside == 0 {
-		return 0
-	}
-	return math.Min(0.5, floor/nf/(inside/ni))
 }
 
 // summary is a response over one band, weighted by the power of the gust: the rms of the
