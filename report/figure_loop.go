@@ -11,8 +11,8 @@ import (
 // loopPt is the height of the loop's gain, and of its phase.
 const loopPt = 46.0
 
-// loopBandGrey fills 95 % bands: a curve, and a grid line through it, stand out on it.
-const loopBandGrey = 0.86
+// bandGrey fills 95 % bands: a curve, and a grid line through it, stand out on it.
+const bandGrey = 0.86
 
 // loopFigure draws gain and phase of the open loop of pilot and aircraft over frequency,
 // each with its 95 % band: the gain's height over 0 dB ends at the crossover, where what
@@ -109,7 +109,7 @@ func (p panel) band(x, value, sd []float64) {
 	for i := len(x) - 1; i >= 0; i-- {
 		corners = append(corners, point{p.atX(x[i]), p.atY(value[i] - z95*sd[i])})
 	}
-	p.f.area(loopBandGrey, corners...)
+	p.f.area(bandGrey, corners...)
 }
 
 func (p panel) line(with pen, x, y []float64) {

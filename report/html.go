@@ -28,19 +28,13 @@ const (
 // error is one of w.
 func HTML(w io.Writer, d *debrief.Debrief) error {
 	var b strings.Builder
-	title := html.EscapeString(unescaped(cardTitle(d)))
-	b.WriteString("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n" +
-		// Readers then load nothing even if something slipped through.
-		"<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n" +
-		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n")
-	fmt.Fprintf(&b, "<title>%s</title>\n<style>\n%s</style>\n</head>\n<body>\n", title, cardStyle)
 	parts := sections(describe(d).blocks)
 	cards := htmlWriter{&b, 1, htmlWidthPt}
 	class := ""
 	if crowded(d, parts) {
-		cards.tall, cards.widthPt, class = tightTall, htmlFullPt, ` class="full"`
+		cards.tall, cards.widthPt, class = tightTall, htmlFullPt, "full"
 	}
-	fmt.Fprintf(&b, "<main%s>\n<h1>%s</h1>\n", class, title)
+	htmlHead(&b, unescaped(cardTitle(d)), class)
 	for i := 0; i < len(parts); i++ {
 		if i+1 == len(parts) || !parts[i].isSmall() || !parts[i+1].isSmall() {
 			cards.section(parts[i])
