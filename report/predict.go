@@ -18,6 +18,7 @@ type Prediction struct {
 	RotorTurns    string             // as in aircraft.toml; empty if unknown
 	Numbers       *rotor.Prediction
 	Sensitivities []rotor.Sensitivity
+	Charts        []rotor.DesignChart
 }
 
 // Predict writes a prediction as tables for the terminal: the rotor head, each axis, how
@@ -40,6 +41,7 @@ func Predict(w io.Writer, c Prediction) error {
 	p.blank()
 	predictMeanings(p)
 	predictSensitivities(p, c)
+	designCharts(p, c.Charts)
 	p.blank()
 	p.line("assumed")
 	for _, a := range c.Numbers.Assumptions {
@@ -185,14 +187,18 @@ func positiveOnly(f func(rotor.Mode) float64, sign float64) func(rotor.Mode) flo
 }
 
 func predictMeanings(p *page) {
-	for _, text := range []string{
+	for _, text := range predictMeaningTexts() {
+		p.wrapped("  ", text)
+	}
+}
+
+func predictMeaningTexts() []string {
+	return []string{
 		"the other stick held; bandwidth, 180 deg and phase delay are of stick to attitude, as ADS-33E-PRF (2000), 3.3.2.1, defines them",
 		"hover and short oscillation: the slowest and the fastest swing of the airframe with the stick held",
 		"pilot: one who answers attitude with stick, in percent of full travel per deg, after that reaction time: beyond the most gain the loop grows, " +
 			"below the least the hover oscillation does; where the least is above the most he must lead",
 		"gust: attitude per speed of a gust from ahead (pitch) or from the right (roll), stick held",
-	} {
-		p.wrapped("  ", text)
 	}
 }
 
@@ -210,10 +216,21 @@ func paperCautions() []string {
 // predictSensitivities writes how the numbers move with each dimension, one table for the
 // head and one for each axis.
 func predictSensitivities(p *page, c Prediction) {
-	for _, t := range []struct {
-		title   string
-		columns []sensitivityColumn
-	}{
+	for _, t := range sensitivityTables() {
+		rows := sensitivityTable(t.title, t.columns, c.Sensitivities)
+		if len(rows) > 1 {
+			p.blank()
+			p.columns(rows)
+		}
+	}
+	p.wrapped("  ", sensitivityMeaning)
+}
+
+const sensitivityMeaning = "each row: how much a number moves when the dimension grows by 1 %, hinge (delta3) and advance angle by 1 deg; a dot: not at all; phasing + is earlier"
+
+// sensitivityTables says which numbers stand in which table.
+func sensitivityTables() []sensitivityNumbers {
+	return []sensitivityNumbers{
 		{"rotor head", []sensitivityColumn{
 			{"phase lag of the blades", "lag deg", 1, 2}, {"phasing error", "phasing deg", 1, 2},
 			{"following time of the disc", "disc ms", 1e3, 2}, {"following time of the bar", "bar ms", 1e3, 2},
@@ -221,14 +238,12 @@ func predictSensitivities(p *page, c Prediction) {
 		}},
 		{"roll", axisColumns("roll")},
 		{"pitch", axisColumns("pitch")},
-	} {
-		rows := sensitivityTable(t.title, t.columns, c.Sensitivities)
-		if len(rows) > 1 {
-			p.blank()
-			p.columns(rows)
-		}
 	}
-	p.wrapped("  ", "each row: how much a number moves when the dimension grows by 1 %, hinge (delta3) and advance angle by 1 deg; a dot: not at all; phasing + is earlier")
+}
+
+type sensitivityNumbers struct {
+	title   string
+	columns []sensitivityColumn
 }
 
 type sensitivityColumn struct {

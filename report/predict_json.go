@@ -37,6 +37,7 @@ func PredictJSON(w io.Writer, c Prediction) error {
 		{"phasing", c.phasing()},
 		{"axes", []object{axisOf("roll", n.Roll), axisOf("pitch", n.Pitch)}},
 		{"sensitivities", sensitivities},
+		{"charts", chartsOf(c.Charts)},
 		{"assumptions", append([]string{}, n.Assumptions...)},
 		{"cautions", paperCautions()},
 	})

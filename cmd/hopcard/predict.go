@@ -20,6 +20,7 @@ import (
 type predictFlags struct {
 	logbook, format, from, fittedOn string
 	changes                         []string
+	charts                          bool
 	delayMS, density                float64
 }
 
@@ -32,6 +33,9 @@ func (f predictFlags) check() error {
 	}
 	if !(f.density == 0 || f.density >= 0.3 && f.density <= 2) {
 		return usageError{fmt.Errorf("--density %g: it may be 0.3 to 2 kg/m3", f.density)}
+	}
+	if f.charts && f.from != "" {
+		return usageError{errors.New("--charts are of dimensions alone; leave --from out")}
 	}
 	if f.fittedOn != "" && f.from == "" {
 		return usageError{errors.New("--fitted-on says what the hops of --from were flown with; name those")}
@@ -61,6 +65,7 @@ it is another one. --change tries a dimension on paper, by its name in aircraft.
 		Example: `  hopcard predict "light bar"
   hopcard predict "heavy bar" --logbook summer --delay-ms 50
   hopcard predict "light bar" --change bar.weight_kg=0.6 --change bar.bar_to_blade=0.55
+  hopcard predict "light bar" --charts
   hopcard predict "heavy bar" --from hop3,hop5 --fitted-on "light bar" --logbook summer
   hopcard predict "bare head" --format json`,
 		Args: arguments(1, 1, "CONFIG"),
@@ -80,6 +85,7 @@ it is another one. --change tries a dimension on paper, by its name in aircraft.
 	flags.StringVar(&f.from, "from", "", "hops to fit the model to, with commas between them")
 	flags.StringVar(&f.fittedOn, "fitted-on", "", "configuration that those hops were flown with (what their hop.toml says, or CONFIG)")
 	flags.StringArrayVar(&f.changes, "change", nil, "dimension to try, such as bar.weight_kg=0.45; may be given several times")
+	flags.BoolVar(&f.charts, "charts", false, "draw the design charts: lag and damping over the bar's following time, phasing over the hinge angle")
 	flags.Float64Var(&f.delayMS, "delay-ms", 0, "dead time between stick and swashplate, best as measured in a hop")
 	flags.Float64Var(&f.density, "density", 0, "air density in kg/m3 (0: 1.225, at sea level)")
 	return cmd
@@ -106,7 +112,13 @@ func (a *app) predict(name string, f predictFlags) error {
 	if err != nil {
 		return predictError(file, changed, err)
 	}
-	p := report.Prediction{Configuration: changed, Changes: changes, RotorTurns: aircraft.RotorTurns, Numbers: numbers, Sensitivities: sensitivities}
+	var charts []rotor.DesignChart
+	if f.charts || f.format == "json" {
+		if charts, err = rotor.DesignCharts(changed, f.surroundings(), aircraft.Configurations); err != nil {
+			return predictError(file, changed, err)
+		}
+	}
+	p := report.Prediction{Charts: charts, Configuration: changed, Changes: changes, RotorTurns: aircraft.RotorTurns, Numbers: numbers, Sensitivities: sensitivities}
 	if f.format == "json" {
 		return report.PredictJSON(a.stdout, p)
 	}
