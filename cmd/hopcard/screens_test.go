@@ -16,12 +16,14 @@ import (
 	"hopcard/flight"
 )
 
-// The whole way of a user: open the demo, look at each screen of a hop, leave.
+// The whole way of a user: open the demo, look at each screen of a hop, zoom, mark, fill in
+// remarks, write the card, take it all back, leave.
 func TestScreens(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
 		t.Run(fmt.Sprintf("%dx%d", size[0], size[1]), func(t *testing.T) {
 			t.Parallel()
-			x := openTerminal(t, true, size[0], size[1], "demo", demoBook(t))
+			book := demoOfItsOwn(t)
+			x := openTerminal(t, true, size[0], size[1], "demo", book)
 			x.await("Whinchat", "Marsh End", "light bar", demoHop)
 			x.press(strings.Repeat("\x1b[B", demoHopAt) + "\r")
 			x.await("[2 hop]", demoHop, "roll", "wind")
@@ -36,6 +38,7 @@ func TestScreens(t *testing.T) {
 				x.await(page.tab, page.text)
 			}
 			x.resize(100, 30)
+			writtenOnScreen(t, x, filepath.Join(book, demoHop, flight.HopFile))
 			x.press("2")
 			x.await("[2 hop]")
 			x.press("q")
@@ -45,6 +48,103 @@ func TestScreens(t *testing.T) {
 			x.asFound()
 		})
 	}
+}
+
+// writtenOnScreen marks, remarks and exports, and takes back what went into the settings.
+func writtenOnScreen(t *testing.T, x *terminal, settings string) {
+	t.Helper()
+	before, err := os.ReadFile(settings)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x.press("2")
+	x.await("[2 hop]")
+	x.press("m")
+	x.press("seat light\r")
+	x.await("mark at")
+	x.press("7r")
+	x.await("Remarks of the card")
+	x.press("\x1b[1;5F\rflew like a barge\x13") // the end of the text, and ctrl+s
+	x.await("[7 ", "Test card")
+	awaitText(t, settings, "seat light", "flew like a barge")
+	x.press("w\r")
+	x.await("card written")
+	card := filepath.Join(x.dir, demoHop+"-card.md")
+	if text, err := os.ReadFile(card); err != nil || !strings.Contains(string(text), "flew like a barge") {
+		t.Errorf("the card lacks the remarks: %v", err)
+	}
+	x.press("u")
+	x.await("undone: remarks")
+	x.press("u")
+	x.await("undone: mark")
+	if after, err := os.ReadFile(settings); err != nil || string(after) != string(before) {
+		t.Errorf("after undo the settings are\n%s\nwant\n%s", after, before)
+	}
+}
+
+// awaitText waits until a file holds every one of the texts.
+func awaitText(t *testing.T, path string, texts ...string) {
+	t.Helper()
+	var text []byte
+	for start := time.Now(); time.Since(start) < patience; time.Sleep(5 * time.Millisecond) {
+		text, _ = os.ReadFile(path)
+		all := true
+		for _, s := range texts {
+			all = all && strings.Contains(string(text), s)
+		}
+		if all {
+			return
+		}
+	}
+	t.Fatalf("%s does not hold %q:\n%s", filepath.Base(path), texts, text)
+}
+
+// demoOfItsOwn is a copy of the demo logbook, to be written to.
+func demoOfItsOwn(t *testing.T) string {
+	t.Helper()
+	book := filepath.Join(t.TempDir(), "book")
+	if err := os.CopyFS(book, os.DirFS(demoBook(t))); err != nil {
+		t.Fatal(err)
+	}
+	return book
+}
+
+// A sense is turned on the data screen while the program runs: the finding comes, the
+// column is turned, the screens keep working; undone, all is as before.
+func TestDecisionOnScreen(t *testing.T) {
+	const hop = "2031-05-10-b"
+	_, dir := demoCopy(t, hop)
+	settings := filepath.Join(dir, flight.HopFile)
+	before, err := os.ReadFile(settings)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := openTerminal(t, true, 120, 60, dir)
+	x.await("[2 hop]", hop, "roll")
+	x.press("6l")
+	x.await("[6 data]", "stick_lat", "as ours")
+	x.press(":sign stick_lat 7\r")
+	x.await(`sign "7": it is 1`)
+	x.press(":sign stick_lat -1\r")
+	x.await("sign of stick_lat of stick.csv -1")
+	x.press("5") // at once, while the hop is read anew
+	x.await("[5 stability]", "Unstable segments")
+	awaitText(t, settings, "name = \"stick_lat\"\nsign = -1")
+	x.press("6i")
+	x.await("sign attitude.csv roll_deg", "runs opposite to the usual sense")
+	x.press("u")
+	x.await("undone: sign of stick_lat")
+	if after, err := os.ReadFile(settings); err != nil || string(after) != string(before) {
+		t.Errorf("after undo the settings are\n%s", after)
+	}
+	if strings.Contains(x.text(), "sign attitude.csv roll_deg") {
+		t.Errorf("after undo the finding is still there:\n%s", x.text())
+	}
+	x.press("q")
+	if err := x.awaitExit(); err != nil {
+		t.Errorf("the program ends with %v", err)
+	}
+	x.asFound()
 }
 
 func awaitChange(x *terminal, from string) {

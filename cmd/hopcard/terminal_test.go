@@ -44,6 +44,7 @@ type terminal struct {
 	tty    *os.File
 	before *term.State
 	cmd    *exec.Cmd
+	dir    string // where the program was started
 	exited chan error
 
 	mu  sync.Mutex
@@ -58,7 +59,7 @@ func openTerminal(t *testing.T, answers bool, columns, rows int, args ...string)
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := &terminal{t: t, screen: vt.NewSafeEmulator(columns, rows), exited: make(chan error, 1)}
+	x := &terminal{t: t, screen: vt.NewSafeEmulator(columns, rows), dir: t.TempDir(), exited: make(chan error, 1)}
 	if x.pty, x.tty, err = pty.Open(); err != nil {
 		t.Fatal(err)
 	}
@@ -69,6 +70,7 @@ func openTerminal(t *testing.T, answers bool, columns, rows int, args ...string)
 		t.Fatal(err)
 	}
 	x.cmd = exec.Command(program, args...)
+	x.cmd.Dir = x.dir
 	x.cmd.Env = append(os.Environ(), "TERM=xterm-256color", "XDG_CACHE_HOME="+t.TempDir(), "HOME="+t.TempDir())
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = x.tty, x.tty, x.tty
 	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}
