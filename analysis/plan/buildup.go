@@ -110,12 +110,26 @@ func stepAfter(e *Earlier, l flight.Limits) flight.BuildUp {
 		return flight.SmallerStep
 	case windy:
 		return flight.CalmerAir
+	case dampingBelow(&e.Stability, l):
+		return flight.SmallerStep
 	case e.Proceed == "yes" && measured:
 		return flight.NextStep
 	case e.Proceed == "no":
 		return flight.SmallerStep
 	}
 	return flight.Repeat
+}
+
+// dampingBelow reports whether a damping ratio or margin lies wholly below its limit: a doubtful
+// number is not evidence.
+func dampingBelow(r *stability.Result, l flight.Limits) bool {
+	under := func(e *flight.Estimate, limit float64) bool {
+		return e != nil && (e.High < limit || !e.HasInterval() && e.Value < limit)
+	}
+	return slices.ContainsFunc(r.Modes, func(m stability.Mode) bool { return under(m.DampingRatio, l.DampingRatio) }) ||
+		slices.ContainsFunc(r.Margins, func(m stability.Margin) bool {
+			return under(m.PhaseMarginDeg, l.PhaseMarginDeg) || under(m.GainMarginDB, l.GainMarginDB)
+		})
 }
 
 // flownSafely reports whether the last hop of this configuration gave no reason to stop.

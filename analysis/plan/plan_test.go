@@ -157,6 +157,12 @@ func TestBuildUp(t *testing.T) {
 		{"little stick left", "heavier bar", func(e *plan.Earlier) {
 			e.Proceed, e.Stability.Control = "caution", []stability.Control{{Axis: flight.RollAxis, LeftPercent: 4}}
 		}, same, flight.SmallerStep, "", true},
+		{"little damping", "heavier bar", func(e *plan.Earlier) {
+			e.Proceed, e.Stability.Modes = "caution", []stability.Mode{{DampingRatio: &flight.Estimate{Value: -0.1, Low: -0.15, High: -0.05}}}
+		}, same, flight.SmallerStep, "", true},
+		{"margin in doubt", "heavier bar", func(e *plan.Earlier) {
+			e.Stability.Margins = []stability.Margin{{PhaseMarginDeg: &flight.Estimate{Value: 40, Low: 20, High: 60}}}
+		}, same, flight.Repeat, "", true},
 		{"grew, same again", "heavier bar", unstable(stability.PilotCoupled), same, flight.StepBack, "very configuration", false},
 		{"grew, on to something new", "light bar", unstable(stability.Airframe), nil, flight.StepBack, "no step back", false},
 		{"grew, back to a safe one", "light bar", unstable(stability.Airframe), func(*plan.Earlier) []plan.Earlier {
