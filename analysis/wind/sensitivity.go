@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"math/cmplx"
+	"sync"
 
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
@@ -211,13 +212,16 @@ func (a answers) held(ctx context.Context) (map[int]*heldAnswer, error) {
 		sums[k] = multiply(sh)
 	}
 	noisy, uncertain := a.noisier(sums, sheets)
-	for _, out := range [2]int{rollOut, pitchOut} {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		held[out] = solveHeld(sheets, sums, out, noisy, uncertain)
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
-	return held, nil
+	var roll *heldAnswer
+	var wait sync.WaitGroup
+	wait.Go(func() { roll = solveHeld(sheets, sums, rollOut, noisy, uncertain) })
+	held[pitchOut] = solveHeld(sheets, sums, pitchOut, noisy, uncertain)
+	wait.Wait()
+	held[rollOut] = roll
+	return held, ctx.Err()
 }
 
 // usable returns the channels, sticks that were not logged as zeros.
