@@ -131,7 +131,7 @@ func chanceText(p float64) string {
 // compareWithheld lists what could not be compared, by reason.
 func compareWithheld(p *page, rows []compare.Row) {
 	var reasons []string
-	names := map[string][]string{}
+	names, settle := map[string][]string{}, map[string]string{}
 	for _, r := range rows {
 		if r.Verdict != compare.Withheld {
 			continue
@@ -147,6 +147,7 @@ func compareWithheld(p *page, rows []compare.Row) {
 			reasons = append(reasons, r.Reason)
 		}
 		names[r.Reason] = append(names[r.Reason], name)
+		settle[r.Reason] = orElse(settle[r.Reason], r.Settle)
 	}
 	if len(reasons) == 0 {
 		return
@@ -155,6 +156,9 @@ func compareWithheld(p *page, rows []compare.Row) {
 	p.line("not compared")
 	for _, reason := range reasons {
 		p.wrapped("  - ", Short(reason, textLength)+": "+strings.Join(names[reason], "; "))
+		if s := settle[reason]; s != "" {
+			p.wrapped("      to settle it: ", Short(s, textLength))
+		}
 	}
 }
 

@@ -25,7 +25,7 @@ func syntheticComparison() *compare.Result {
 	open.Corrected, open.OddsAtMost, open.Settle = 0.4, 1, "2 more gusty hops with light bar"
 	two := row("roll_two", "two-hop row", compare.TwoHops)
 	two.BetweenHops, two.HopSpread = true, nan
-	withheld := compare.Row{Key: "roll_none", Name: "row withheld", Axis: flight.RollAxis, Verdict: compare.Withheld, Reason: "no wind logged",
+	withheld := compare.Row{Key: "roll_none", Name: "row withheld", Axis: flight.RollAxis, Verdict: compare.Withheld, Reason: "no wind logged", Settle: "1 gusty hop with light bar",
 		Sentence: "roll, row withheld: not compared: no wind logged", HopSpread: nan, Chance: nan, Corrected: nan, OddsAtMost: nan}
 	r.Rows = []compare.Row{row("roll_real", "real row", compare.Real), two, row("roll_alike", "alike row", compare.Alike), open, withheld}
 	return r
@@ -43,7 +43,7 @@ func TestCompareText(t *testing.T) {
 		"real differences between the configurations\n  - real row sentence\n      A 100.0 ms (98.0 to 102.0), B 142.0 ms (139.0 to 145.0); odds at most 220",
 		"another hop of each must confirm\n  - two-hop row", "alike: ", "  - alike row",
 		"open: ", "rows in mind 0.40", "to settle it: 2 more gusty hops with light bar",
-		"not compared\n  - no wind logged: roll row withheld\n", "how to read it",
+		"not compared\n  - no wind logged: roll row withheld\n      to settle it: 1 gusty hop with light bar\n", "how to read it",
 	} {
 		next := strings.Index(text[at+1:], want)
 		if next < 0 {

@@ -60,7 +60,7 @@ type Row struct {
 	Verdict    Verdict
 	Sentence   string // the row in plain words
 	Reason     string // why it is withheld
-	Settle     string // what flying would settle it; of open rows and those of TwoHops
+	Settle     string // what flying would settle it; of open rows, those of TwoHops and what waits for the same air
 	Warning    string // to be shown with it
 }
 

@@ -231,14 +231,21 @@ func classOf(d *debrief.Debrief) wind.Class {
 	return d.Wind.Whole.Class
 }
 
+// inBand is the answer to gusts in a band. With the stick held it is that of the class's own
+// seconds, also of hops that flew in several kinds of air.
 func inBand(axis flight.Axis, band [2]float64, held bool) gauge {
 	return func(d *debrief.Debrief, class wind.Class) (*flight.Estimate, string) {
+		if held {
+			if e := heldInClass(d, axis, band, class); e != nil {
+				return e, ""
+			}
+		}
 		if !inClass(d, class) {
 			return nil, "other air"
 		}
 		for i := range d.Wind.Gusts {
 			g := &d.Wind.Gusts[i]
-			if g.Axis != axis || math.Abs(g.BandRadS[0]-band[0]) > 1e-6 || math.Abs(g.BandRadS[1]-band[1]) > 1e-6 {
+			if g.Axis != axis || !sameBand(g.BandRadS, band) {
 				continue
 			}
 			if held && g.RadPerMS != nil {
@@ -250,6 +257,44 @@ func inBand(axis flight.Axis, band [2]float64, held bool) gauge {
 		}
 		return nil, "not measured"
 	}
+}
+
+func sameBand(a, b [2]float64) bool {
+	return math.Abs(a[0]-b[0]) < 1e-6 && math.Abs(a[1]-b[1]) < 1e-6
+}
+
+// heldInClass is the answer of one class's own seconds, nil if they do not tell it. Its
+// interval is that from scatter alone where that is known: what the anemometer hides is the
+// same on every hop, and so is no difference between hops.
+func heldInClass(d *debrief.Debrief, axis flight.Axis, band [2]float64, class wind.Class) *flight.Estimate {
+	if d.Wind.OnBoard {
+		return nil
+	}
+	for _, row := range d.Wind.Classes {
+		if row.Class != class {
+			continue
+		}
+		for i := range row.Answers {
+			a := &row.Answers[i]
+			if a.Axis != axis || a.Input != ownGust(axis) || !sameBand(a.BandRadS, band) || a.RadPerMS == nil {
+				continue
+			}
+			if v := a.RadPerMS.Value; v > 0 && a.SERadPerMS > 0 {
+				k := math.Exp(normal95 * a.SERadPerMS / v)
+				return &flight.Estimate{Value: v, Low: v / k, High: v * k}
+			}
+			return a.RadPerMS
+		}
+	}
+	return nil
+}
+
+// ownGust is the component that an axis answers.
+func ownGust(axis flight.Axis) wind.Component {
+	if axis == flight.RollAxis {
+		return wind.CrossGust
+	}
+	return wind.HeadGust
 }
 
 func fromEvents(axis flight.Axis, get func(*wind.Events) *flight.Estimate) gauge {
@@ -308,9 +353,33 @@ func margins(axis flight.Axis) []measure {
 			}}}
 	}
 	return []measure{
+		mostGain(axis),
 		of("phase_margin", "phase margin", flight.Deg, 10, func(m *stability.Margin) *flight.Estimate { return m.PhaseMarginDeg }),
 		of("gain_margin", "gain margin", flight.Unit("dB"), 2, func(m *stability.Margin) *flight.Estimate { return m.GainMarginDB }),
 	}
+}
+
+// assumedDelayS is the reaction delay of the assumed pilot that aircraft are compared by.
+const assumedDelayS = 0.3
+
+// mostGain is the room the aircraft leaves to a pilot, whoever flies it.
+func mostGain(axis flight.Axis) measure {
+	a := string(axis)
+	return measure{key: a + "_most_gain", name: fmt.Sprintf("most gain of a pilot of %g s", assumedDelayS), axis: axis, unit: flight.Unit("%/deg"),
+		k: 100 / degPerRad, ratio: true, worth: 0.2,
+		more: "a pilot may push %s harder in " + a + " before the loop grows", less: "a pilot may push %s less hard in " + a + " before the loop grows",
+		gauges: []gauge{func(d *debrief.Debrief, _ wind.Class) (*flight.Estimate, string) {
+			for i := range d.Stability.Margins {
+				m := &d.Stability.Margins[i]
+				for k := range m.Assumed {
+					if p := &m.Assumed[k]; m.Axis == axis && math.Abs(p.DelayS-assumedDelayS) < 1e-9 && p.MostGainPerRad != nil {
+						return p.MostGainPerRad, ""
+					}
+				}
+			}
+			return nil, "not measured"
+		}},
+		flying: "with sweeps or doublets in " + a}
 }
 
 func phasing() measure {

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"sort"
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -247,6 +248,44 @@ func TestStudentTails(t *testing.T) {
 		normal := 2 * distuv.UnitNormal.Survival(z)
 		if c := contrastOf([]number{{0, 1}}, []number{{z, 1e-9}}); c.chance() <= normal {
 			t.Errorf("%g half widths: chance %g, the normal's is %g", z, c.chance(), normal)
+		}
+	}
+}
+
+// Why hops are not drawn again and again: the bootstrap's interval of the mean of a few hops
+// misses the truth far too often, that from Student's t does not.
+func TestDrawingHopsAgainIsTooNarrow(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 12))
+	for _, c := range []struct {
+		hops int
+		most float64 // of the bootstrap
+	}{{2, 0.6}, {3, 0.85}} {
+		const runs = 600
+		boot, student := 0, 0
+		for range runs {
+			var list []number
+			for range c.hops {
+				list = append(list, number{y: rng.NormFloat64(), sd: 1e-3})
+			}
+			means := make([]float64, 400)
+			for k := range means {
+				for range list {
+					means[k] += list[rng.IntN(len(list))].y / float64(len(list))
+				}
+			}
+			sort.Float64s(means)
+			if means[10] <= 0 && 0 <= means[389] {
+				boot++
+			}
+			w := weigh(list, 1)
+			if half := w.error(w.squares/float64(c.hops-1)) * studentT(float64(c.hops-1)).Quantile(0.975); math.Abs(w.mean) <= half {
+				student++
+			}
+		}
+		b, s := float64(boot)/runs, float64(student)/runs
+		t.Logf("%d hops: drawn again %.2f, Student's t %.2f", c.hops, b, s)
+		if b > c.most || s < 0.92 {
+			t.Errorf("%d hops: drawn again %.2f, Student's t %.2f", c.hops, b, s)
 		}
 	}
 }

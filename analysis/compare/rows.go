@@ -3,6 +3,7 @@ package compare
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"hopcard/analysis/debrief"
@@ -35,7 +36,40 @@ func (m measure) test(a, b Side) []*tested {
 	}
 	t := m.begin("")
 	t.withhold(airReason(a, b))
+	t.row.Settle = airSettle(a, b)
 	return []*tested{t}
+}
+
+// airSettle says what flying would give both sides the same air: the unkindest that one of
+// them flew in. It is empty where they share one.
+func airSettle(a, b Side) string {
+	ca, cb := classes(a), classes(b)
+	var parts []string
+	for _, s := range []struct {
+		name string
+		of   []string
+	}{{a.Name, ca}, {b.Name, cb}} {
+		if len(s.of) == 0 {
+			parts = append(parts, "1 hop with "+s.name+" with the wind logged")
+		}
+	}
+	if len(parts) > 0 {
+		return strings.Join(parts, " and ")
+	}
+	for _, class := range []wind.Class{wind.Gusty, wind.Steady, wind.Calm} {
+		if slices.Contains(ca, string(class)) && slices.Contains(cb, string(class)) {
+			return ""
+		}
+	}
+	for _, class := range []wind.Class{wind.Gusty, wind.Steady, wind.Calm} {
+		switch {
+		case slices.Contains(ca, string(class)):
+			return fmt.Sprintf("1 %s hop with %s", class, b.Name)
+		case slices.Contains(cb, string(class)):
+			return fmt.Sprintf("1 %s hop with %s", class, a.Name)
+		}
+	}
+	return ""
 }
 
 // airReason says why a number that depends on the air has no row.

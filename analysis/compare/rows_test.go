@@ -162,12 +162,14 @@ func TestMatchedByAir(t *testing.T) {
 		t.Errorf("%q", r.Sentence)
 	}
 	rows = compared(t, side("A", gusty("a1", 0.02)), side("B", calm("b1", 0.01)))
-	if r := rows[key]; r.Verdict != Withheld || r.Reason != "depends on the air: A was flown in gusty air, B in calm" {
-		t.Errorf("%s: %q", r.Verdict, r.Reason)
+	if r := rows[key]; r.Verdict != Withheld || r.Reason != "depends on the air: A was flown in gusty air, B in calm" ||
+		r.Settle != "1 gusty hop with B" {
+		t.Errorf("%s: %q, %q", r.Verdict, r.Reason, r.Settle)
 	}
 	rows = compared(t, side("A", gusty("a1", 0.02)), side("B", hop("b1", 0.1, -100)))
-	if r := rows[key]; r.Verdict != Withheld || r.Reason != "depends on the air, and no wind was measured with B" {
-		t.Errorf("%s: %q", r.Verdict, r.Reason)
+	if r := rows[key]; r.Verdict != Withheld || r.Reason != "depends on the air, and no wind was measured with B" ||
+		r.Settle != "1 hop with B with the wind logged" {
+		t.Errorf("%s: %q, %q", r.Verdict, r.Reason, r.Settle)
 	}
 }
 
@@ -351,5 +353,54 @@ func TestSettle(t *testing.T) {
 		if !strings.Contains(c.got, c.want) {
 			t.Errorf("%s: %q, want %q in it", c.name, c.got, c.want)
 		}
+	}
+}
+
+// The answer to gusts is compared within one class of air: of a hop that flew in calm and in
+// gusty air, from the gusty seconds; by the scatter, since what the anemometer hides is the same
+// on every hop.
+func TestGustsFromTheSecondsOfTheirClass(t *testing.T) {
+	mixed := func(name string, calm, gusty, se float64) *debrief.Debrief {
+		d := hop(name, 0.1, -100)
+		d.Wind.Whole = &wind.Phase{Class: wind.Steady}
+		row := func(class wind.Class, v float64) wind.ClassRow {
+			return wind.ClassRow{Class: class, Answers: []wind.ClassAnswer{
+				{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{1.2, 2.4}, SERadPerMS: se * v,
+					RadPerMS: &flight.Estimate{Value: v, Low: v * 0.7, High: v * 1.8}},
+			}}
+		}
+		d.Wind.Classes = []wind.ClassRow{row(wind.Calm, calm), row(wind.Gusty, gusty)}
+		return d
+	}
+	a := side("A", mixed("a1", 0.010, 0.020, 0.02), mixed("a2", 0.010, 0.0202, 0.02), mixed("a3", 0.010, 0.0198, 0.02))
+	b := side("B", mixed("b1", 0.010, 0.012, 0.02), mixed("b2", 0.010, 0.0121, 0.02), mixed("b3", 0.010, 0.0119, 0.02))
+	rows := compared(t, a, b)
+	gusty := rows["roll_gust_stick_held_1.2_2.4 gusty"]
+	if gusty.Verdict != Real || math.Abs(gusty.Difference.Value+40) > 0.5 || !strings.Contains(gusty.Sentence, "gusty air") {
+		t.Errorf("%s: %q", gusty.Verdict, gusty.Sentence)
+	}
+	if calm := rows["roll_gust_stick_held_1.2_2.4 calm"]; calm.Verdict == Real || calm.Verdict == Withheld {
+		t.Errorf("%s: %q", calm.Verdict, calm.Sentence)
+	}
+	if _, there := rows["roll_gust_stick_held_1.2_2.4 steady"]; there {
+		t.Error("no second was steady")
+	}
+}
+
+// The room for a pilot of 0.3 s is compared whatever the air, margins in the same air only.
+func TestMargins(t *testing.T) {
+	with := func(name string, class wind.Class, most, margin float64) *debrief.Debrief {
+		d := inAir(hop(name, 0.1, -100), class, 0.02)
+		d.Stability.Margins = []stability.Margin{{Axis: flight.RollAxis, PhaseMarginDeg: est(margin, 2), Assumed: []stability.AssumedPilot{
+			{DelayS: 0.2, MostGainPerRad: est(9, 0.1)}, {DelayS: 0.3, MostGainPerRad: est(most, most/50)}}}}
+		return d
+	}
+	rows := compared(t, side("A", with("a1", wind.Gusty, 1, 40), with("a2", wind.Gusty, 1.01, 41), with("a3", wind.Gusty, 0.99, 39)),
+		side("B", with("b1", wind.Calm, 1.5, 60), with("b2", wind.Calm, 1.51, 61), with("b3", wind.Calm, 1.49, 62)))
+	if r := rows["roll_most_gain"]; r.Verdict != Real || !strings.HasPrefix(r.Sentence, "a pilot may push 50") || math.Abs(r.A.Value-100/degPerRad) > 0.01 {
+		t.Errorf("%s: %q, %+v", r.Verdict, r.Sentence, r.A)
+	}
+	if r := rows["roll_phase_margin"]; r.Verdict != Withheld || r.Settle != "1 gusty hop with B" {
+		t.Errorf("%s: %q, %q", r.Verdict, r.Reason, r.Settle)
 	}
 }

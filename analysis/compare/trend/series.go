@@ -45,7 +45,7 @@ func numbers() []number {
 		list = append(list, phaseBandwidth(axis), leastDamping(axis))
 		take("gust_stick_held_1.2_2.4", "gust_peak", "stick_speed_rms")
 		list = append(list, controlLeft(axis))
-		take("phase_margin", "gain_margin")
+		take("most_gain", "phase_margin", "gain_margin")
 	}
 	p := known["phasing_error"]
 	return append(list, number{key: p.Key, name: p.Name, unit: p.Unit, read: p.Read})
