@@ -56,7 +56,9 @@ func AnalyseApart(ctx context.Context, h *flight.Hop, segs []flight.Segment, res
 			return Result{}, err
 		}
 		one := one{hop: h, axis: axis, flown: flown, spans: regulating(h, segs, axis, apart), craft: aircraftOf(axis, responses)}
-		one.run()
+		if err := one.run(ctx); err != nil {
+			return Result{}, err
+		}
 		if one.margin != nil {
 			r.Margins = append(r.Margins, *one.margin)
 		}
@@ -75,55 +77,66 @@ type one struct {
 	craft    *aircraft
 	pilot    *fitted
 	margin   *stability.Margin
+	missing  []string // numbers that the hop does not tell
 	findings []flight.Finding
 }
 
-func (o *one) run() {
+// run measures the axis; the error is the context's.
+func (o *one) run(ctx context.Context) error {
 	stick, attitude := o.hop.Channel(o.axis.Stick()), o.hop.Channel(o.axis.Attitude())
 	if stick == nil || attitude == nil || stick.Len() < 2 || attitude.Len() < 2 {
-		return // response and stability say what is missing
+		return nil // response and stability say what is missing
 	}
 	clockS, timed := o.hop.CommonClock(stick, attitude)
 	if !timed {
 		o.withheld(flight.CodeNoClock, "the clocks of stick and attitude are not aligned",
 			"Give the clock offset in hop.toml, or knock both loggers together before and after the next flight.")
-		return
+		return nil
 	}
 	m := &stability.Margin{Axis: o.axis}
 	record := newRecord(stick, attitude, rateOf(o.hop, attitude, o.axis), o.flown, o.spans)
-	o.measurePilot(record, clockS, m)
+	if err := o.measurePilot(ctx, record, instrumentOf(o.hop, attitude, record.grid), clockS, m); err != nil {
+		return err
+	}
 	o.closeLoop(m)
 	o.assume(m)
 	o.say(m)
+	o.notMeasurable()
 	if m.Pilot != nil || m.Assumed != nil {
 		o.margin = m
 	}
+	return nil
 }
 
-// measurePilot fills in the pilot.
-func (o *one) measurePilot(r *record, clockS float64, m *stability.Margin) {
+// measurePilot fills in the pilot; the error is the context's.
+func (o *one) measurePilot(ctx context.Context, r *record, wind *instrument, clockS float64, m *stability.Margin) error {
 	p := fitPredictor(r)
 	if p == nil {
 		o.tooShort(r)
-		return
+		return nil
 	}
 	g, ok := newFitter(p).fit()
 	if !ok || g.misfit > mostMisfit || g.relativeSD(insideRadS) > mostRelativeSD {
 		o.noPilot()
-		return
+		return nil
+	}
+	method, biased := methodAlone, true
+	if wind != nil {
+		v, err := wind.judge(ctx, r, p, &g)
+		if err != nil {
+			return err
+		}
+		switch {
+		case v.speaks && v.excess <= v.most:
+			method, biased = methodGust, false
+		case v.speaks:
+			o.gustDisagrees(v)
+			g.widen(v.excess)
+		}
 	}
 	o.pilot = &g
-	estimate := func(i int) *flight.Estimate {
-		v, half := g.vector()[i], 1.96*g.sd(i)
-		return &flight.Estimate{Value: v, Low: v - half, High: v + half}
-	}
-	pilot := &stability.Pilot{
-		Method: methodAlone, Biased: true, Spans: r.spans, FitPercent: g.percent,
-		GainPerRad: estimate(0), DelayS: estimate(4),
-	}
-	*pilot.DelayS = shifted(*pilot.DelayS, handS)
-	pilot.DelayS.Low, pilot.DelayS.High = widened(*pilot.DelayS, clockS)
-	pilot.LeadS = g.leadTime()
+	pilot := &stability.Pilot{Method: method, Biased: biased, Spans: r.spans, FitPercent: g.percent}
+	o.describe(pilot, clockS)
 	for _, w := range fitFrequencies() {
 		a, b := p.parts(w)
 		pilot.FrequencyRadS = append(pilot.FrequencyRadS, w)
@@ -131,24 +144,42 @@ func (o *one) measurePilot(r *record, clockS float64, m *stability.Margin) {
 		pilot.RelativeSD = append(pilot.RelativeSD, g.relativeSD(w))
 	}
 	m.Pilot = pilot
+	return nil
 }
 
 const (
 	methodAlone = "stick and attitude alone"
+	methodGust  = "stick and attitude, confirmed with the logged gust as instrument"
 	// mostMisfit is how many times its errors a form may miss the predictor, in squares, and
 	// mostRelativeSD the error of the form at insideRadS beyond which nothing is said.
 	mostMisfit     = 6
 	mostRelativeSD = 0.35
 )
 
-func shifted(e flight.Estimate, by float64) flight.Estimate {
-	return flight.Estimate{Value: e.Value + by, Low: e.Low + by, High: e.High + by}
+// describe fills in gain, lead and delay as far as the fit tells them apart.
+func (o *one) describe(p *stability.Pilot, clockS float64) {
+	g := o.pilot
+	about := func(i int, plus, further float64) *flight.Estimate {
+		v, half := g.vector()[i]+plus, math.Hypot(1.96*g.sd(i), further)
+		return &flight.Estimate{Value: v, Low: v - half, High: v + half}
+	}
+	if e := about(0, 0, 0); e.Low > 0 {
+		p.GainPerRad = e
+		p.LeadS = g.leadTime()
+	} else {
+		o.missing = append(o.missing, "gain and lead of the pilot")
+	}
+	// The delay is the effective one, the lag of the hand with it; that may be a little more
+	// or less than the form has.
+	if e := about(4, handS, math.Hypot(clockS, 1.96*bendPerRadS)); e.High-e.Low < 2*mostDelayHalfS {
+		p.DelayS = e
+	} else {
+		o.missing = append(o.missing, "delay of the pilot")
+	}
 }
 
-func widened(e flight.Estimate, byS float64) (low, high float64) {
-	half := math.Hypot((e.High-e.Low)/2, byS)
-	return e.Value - half, e.Value + half
-}
+// mostDelayHalfS is the half width of the delay's interval from which on it is not given.
+const mostDelayHalfS = 0.25
 
 // leadTime is lead over gain, with an interval by the errors of the two.
 func (g *fitted) leadTime() *flight.Estimate {
@@ -163,11 +194,16 @@ func (g *fitted) leadTime() *flight.Estimate {
 
 // closeLoop fills in the loop and its margins.
 func (o *one) closeLoop(m *stability.Margin) {
-	if o.pilot == nil || o.craft == nil {
+	if o.pilot == nil {
+		return
+	}
+	if o.craft == nil {
+		o.missing = append(o.missing, "margins (the aircraft was not measured in the pilot's band)")
 		return
 	}
 	l, first := o.loop(o.pilot.form, o.craft.lnGain, o.craft.phase)
 	if len(l.w) < leastPoints {
+		o.missing = append(o.missing, "margins (the aircraft was hardly measured in the pilot's band)")
 		return
 	}
 	best := margins(l)
@@ -177,6 +213,9 @@ func (o *one) closeLoop(m *stability.Margin) {
 		lnGain, angle := o.craft.draw(rng)
 		d, _ := o.loop(o.pilot.draw(rng.NormFloat64), lnGain, angle)
 		k := margins(d)
+		if k.phase < 0 && best.phase > 0 {
+			continue // it would have grown, and he held it
+		}
 		crossover, phase = append(crossover, k.crossover), append(phase, k.phase*degPerRad)
 		gain, low = append(gain, k.gain*dbPerNeper), append(low, k.low*dbPerNeper)
 	}
@@ -187,6 +226,7 @@ func (o *one) closeLoop(m *stability.Margin) {
 	m.GainMarginDB = interval(best.gain*dbPerNeper, gain)
 	m.GainLowDB = interval(best.low*dbPerNeper, low)
 	m.Crossovers = best.crossovers
+	o.absent(m, l)
 	for k, w := range l.w {
 		sd := math.Hypot(o.craft.sd[first+k], o.pilot.relativeSD(w))
 		m.Loop = append(m.Loop, stability.LoopPoint{

@@ -21,7 +21,7 @@ type fitted struct {
 const (
 	// fitFromRadS and fitToRadS bound the band of the fit: from where drift rules the
 	// pilot to where his hand no longer follows.
-	fitFromRadS, fitToRadS = 0.6, 6.0
+	fitFromRadS, fitToRadS = 0.45, 6.0
 	fitPoints              = 12
 	// formError is the relative error of the form itself: no pilot is exactly of it.
 	formError = 0.01
@@ -260,6 +260,13 @@ func (f *fitter) upperError(k int) float64 {
 	return math.Sqrt(s)
 }
 
+// widen makes the squares of the errors so many times larger.
+func (g *fitted) widen(times float64) {
+	if times > 1 {
+		g.root.ScaleTri(math.Sqrt(times), &g.root)
+	}
+}
+
 // draw returns the form with errors from independent normal numbers.
 func (g *fitted) draw(normal func() float64) form {
 	v := g.vector()
@@ -270,7 +277,9 @@ func (g *fitted) draw(normal func() float64) form {
 			v[i] += g.root.At(i, j) * z[j]
 		}
 	}
-	return formOf(v)
+	f := formOf(v)
+	f.bend = complex(bendPerRadS*normal(), bendPerRadS*normal())
+	return f
 }
 
 // sd is the standard deviation of parameter i.
@@ -294,5 +303,5 @@ func (g *fitted) relativeSD(w float64) float64 {
 		d /= y
 		sum += real(d * cmplx.Conj(d))
 	}
-	return math.Sqrt(sum / 2)
+	return math.Hypot(math.Sqrt(sum/2), bendPerRadS*w)
 }

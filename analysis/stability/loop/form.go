@@ -15,6 +15,9 @@ import (
 // attitude show it, and about what his trim leaves.
 type form struct {
 	gain, lead, drift, place, delay float64
+	// bend is what Y departs from the form by, per rad/s: log gain and phase. It is zero but in
+	// samples of a pilot's errors.
+	bend complex128
 }
 
 const formParameters = 5
@@ -22,8 +25,12 @@ const formParameters = 5
 func (f form) at(w float64) complex128 {
 	s := complex(0, w)
 	return (complex(f.gain, 0) + complex(f.lead, 0)*s + complex(f.drift, 0)/s + complex(f.place, 0)/(s*s)) *
-		cmplx.Exp(-s*complex(f.delay, 0)) / (1 + s*handS)
+		cmplx.Exp(-s*complex(f.delay, 0)+f.bend*complex(w, 0)) / (1 + s*handS)
 }
+
+// bendPerRadS is the standard deviation of a pilot's departure from the form: at 3 rad/s half a
+// decibel and 3 deg. It is what a hand quicker or slower than handS by 0.05 s makes of it.
+const bendPerRadS = 0.02
 
 // handS is the lag of a hand and arm on a stick: about 0.1 s where it has to be quick (McRuer
 // and Krendel 1974, from memory). A hop does not tell it from the delay; what the two add
@@ -41,4 +48,6 @@ func (f form) vector() [formParameters]float64 {
 	return [formParameters]float64{f.gain, f.lead, f.drift, f.place, f.delay}
 }
 
-func formOf(v [formParameters]float64) form { return form{v[0], v[1], v[2], v[3], v[4]} }
+func formOf(v [formParameters]float64) form {
+	return form{gain: v[0], lead: v[1], drift: v[2], place: v[3], delay: v[4]}
+}

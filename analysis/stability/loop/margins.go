@@ -22,7 +22,9 @@ type marks struct {
 }
 
 // margins finds the margins of a loop. The phase margin is 180 deg and the phase of L where
-// |L| is 1; of several crossovers the one whose margin is least counts. The gain margins are
+// |L| is 1; of several crossovers the one whose margin is least counts. Where |L| rises
+// through 1, below an oscillation that the pilot holds, it is a lead that would be too much: the
+// margin is the angle to -180 deg on whichever side. The gain margins are
 // 1/|L| where L is negative and real, the least above and the least below 1 (any book, say
 // Franklin, Powell and Emami-Naeini, Feedback Control of Dynamic Systems, chapter 6).
 // An aircraft that is unstable by itself has both.
@@ -34,7 +36,10 @@ func margins(l open) marks {
 			f := g0 / (g0 - g1)
 			m.crossovers++
 			margin := wrapped(math.Pi + l.phase[k-1] + f*(l.phase[k]-l.phase[k-1]))
-			if !(math.Abs(margin) >= math.Abs(m.phase)) {
+			if g1 > g0 {
+				margin = math.Abs(margin)
+			}
+			if !(margin >= m.phase) {
 				m.phase, m.crossover = margin, between(l.w, k, f)
 			}
 		}

@@ -2,6 +2,8 @@ package loop
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"hopcard/analysis/stability"
 	"hopcard/flight"
@@ -28,6 +30,38 @@ func (o *one) tooShort(r *record) {
 func (o *one) noPilot() {
 	o.withheld(flight.CodeLowCoherence, "what the stick does without test inputs hardly follows the attitude",
 		"Hover for longer, in air with a little wind: the pilot shows when something moves the aircraft.")
+}
+
+// absent notes which margins the loop does not show, and why.
+func (o *one) absent(m *stability.Margin, l open) {
+	from, to := l.w[0], l.w[len(l.w)-1]
+	if m.CrossoverRadS == nil {
+		o.missing = append(o.missing, fmt.Sprintf("crossover and phase margin (|L| does not surely pass 1 between %.1f and %.1f rad/s)", from, to))
+	}
+	if m.GainMarginDB == nil {
+		o.missing = append(o.missing, fmt.Sprintf("gain margin (the phase of L does not surely pass -180 deg between %.1f and %.1f rad/s)", from, to))
+	}
+}
+
+// notMeasurable lists what the hop does not tell.
+func (o *one) notMeasurable() {
+	if len(o.missing) == 0 {
+		return
+	}
+	o.findings = append(o.findings, flight.Finding{
+		Code: flight.CodeNotMeasurable, Severity: flight.Note, Channel: string(o.axis.Stick()),
+		Text:   fmt.Sprintf("Not measurable in %s: %s.", o.axis, strings.Join(o.missing, "; ")),
+		Advice: "Hover longer without test inputs, in air with a little wind, and fly a sweep in this axis.",
+	})
+}
+
+func (o *one) gustDisagrees(v verdict) {
+	o.findings = append(o.findings, flight.Finding{
+		Code: flight.CodeModelDisagrees, Severity: flight.Note, Channel: string(o.axis.Stick()),
+		Text: fmt.Sprintf("In %s the pilot's answer by stick and attitude and by the logged gust differ by %.1f times their errors: "+
+			"the intervals of pilot and margins are made wider by that.", o.axis, math.Sqrt(v.excess)),
+		Advice: "Hover longer, and put the anemometer near the aircraft.",
+	})
 }
 
 // say writes what the margins can and cannot show.
