@@ -96,6 +96,11 @@ func (h demoHop) write(dir string) error {
 	if err := f.Write(folder, h.dress); err != nil {
 		return err
 	}
+	if h.plan != nil {
+		if err := flight.WritePlan(folder, h.plan, false); err != nil {
+			return err
+		}
+	}
 	return create(filepath.Join(folder, flight.HopFile), []byte(h.settings()))
 }
 
@@ -161,6 +166,7 @@ type demoHop struct {
 	scenario Scenario
 	dress    Dress
 	notes    string
+	plan     *flight.Plan // the card before the hop, nil for none
 }
 
 func (h demoHop) settings() string {

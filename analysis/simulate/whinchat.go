@@ -161,22 +161,44 @@ func demoHops() []demoHop {
 	grow := Leg{Kind: Growing, Axis: flight.RollAxis, LengthS: 16, GainFactor: 2.5, LimitRad: 0.18}
 	return []demoHop{
 		{fly("2031-05-03-a", "bare head", day(3, 5, 40), 3101, calmAir(), false, append(survey(0.04), still(6)...)),
-			oneRecorder(), "First hop of the season, dew on the grass. Easy in still air. One recorder, wind read off the hand-held meter."},
+			oneRecorder(), "First hop of the season, dew on the grass. Easy in still air. One recorder, wind read off the hand-held meter.", nil},
 		{fly("2031-05-03-b", "light bar", day(3, 6, 25), 3102, calmAir(), true, append(survey(0.08), still(8)...)),
-			twoBoxes(true), "Light bar on. Stick box knocked together with the attitude box before and after."},
+			twoBoxes(true), "Light bar on. Stick box knocked together with the attitude box before and after.", nil},
 		{fly("2031-05-04-a", "bare head", day(4, 9, 10), 3103, steadyAir(4), false, append(survey(0.045), Leg{Kind: Hover, LengthS: 30})),
-			threeLoggers(), "Smooth wind off the marsh, on the nose. No worse than calm."},
+			threeLoggers(), "Smooth wind off the marsh, on the nose. No worse than calm.", nil},
 		{fly("2031-05-10-a", "bare head", day(10, 13, 5), 3104, gustyAir(4.6), false,
 			ride(0.05, Leg{Kind: Hover, LengthS: 12}, grow, Leg{Kind: Hover, LengthS: 25})),
-			threeLoggers(), "Gusts over the tree line. Hard work, and once it got away from me in roll: let go, it came back."},
+			threeLoggers(), "Gusts over the tree line. Hard work, and once it got away from me in roll: let go, it came back.", nil},
 		{fly("2031-05-10-b", "light bar", day(10, 14, 20), 3105, gustyAir(4.6), false,
 			append(ride(0.09), survey(0.09)[:3]...)),
-			threeLoggers(), "Same gusts with the light bar. Much better."},
+			threeLoggers(), "Same gusts with the light bar. Much better.", gustyPlan()},
 		{fly("2031-05-11-a", "heavy bar", day(11, 12, 30), 3106, gustyAir(4.6), false,
 			append(ride(0.09), survey(0.09)[:3]...)),
-			threeLoggers(), "Heavy bar. Sharp gusts hardly move it now, but it wanders, takes its time to settle and wants to nod."},
+			threeLoggers(), "Heavy bar. Sharp gusts hardly move it now, but it wanders, takes its time to settle and wants to nod.", nil},
 		{fly("2031-05-11-b", "heavy bar", day(11, 18, 15), 3107, steadyAir(3), false, append(survey(0.09), still(8)...)),
-			twoBoxes(false), "Forgot the knocks, and the stick box has no clock of its own. Evening, smooth."},
+			twoBoxes(false), "Forgot the knocks, and the stick box has no clock of its own. Evening, smooth.", nil},
+	}
+}
+
+// gustyPlan is the card before the hop with the light bar in gusts. Hands still was planned
+// too; in those gusts nobody let go.
+func gustyPlan() *flight.Plan {
+	input := func(kind flight.SegmentKind, axis flight.Axis, count int, lengthS, size, end float64) flight.PlannedInput {
+		i := flight.PlannedInput{Kind: kind, Axis: axis, Count: count, LengthS: lengthS, SizePercent: size, SizeEndPercent: end}
+		if kind == flight.Sweep {
+			i.FromRadS, i.ToRadS = 0.4, 12
+		}
+		return i
+	}
+	return &flight.Plan{
+		Format: flight.SettingsFormat, Configuration: "light bar", LastHop: "2031-05-10-a", Step: flight.NextStep,
+		Changed: []string{"bar added, 450 g at each end"}, WishMS: 10,
+		Limits: flight.Limits{AttitudeDeg: 12, RateDegS: 60, WindMeanMS: 6, GustSpreadMS: 5, ControlLeftPercent: 20}.OrDefault(),
+		Inputs: []flight.PlannedInput{
+			input(flight.Doublet, flight.PitchAxis, 2, 1.6, 12.6, 0), input(flight.Doublet, flight.RollAxis, 2, 1.6, 9, 0),
+			input(flight.Sweep, flight.PitchAxis, 1, 40, 9, 18), input(flight.Sweep, flight.RollAxis, 1, 40, 6.3, 13.5),
+			input(flight.HandsStill, "", 2, 5, 0, 0), input(flight.Hover, "", 1, 45, 0, 0),
+		},
 	}
 }
 

@@ -44,8 +44,8 @@ func refuseInput(path, hop string) error {
 	}
 	inputs, dir, err := flight.HopLogs(hop)
 	if err == nil {
-		inputs = append(inputs, filepath.Join(dir, flight.HopFile), filepath.Join(dir, flight.AircraftFile),
-			filepath.Join(filepath.Dir(dir), flight.AircraftFile))
+		inputs = append(inputs, filepath.Join(dir, flight.HopFile), filepath.Join(dir, flight.PlanFile),
+			filepath.Join(dir, flight.AircraftFile), filepath.Join(filepath.Dir(dir), flight.AircraftFile))
 	}
 	for _, in := range inputs {
 		if info, err := os.Stat(in); err == nil && os.SameFile(info, target) {

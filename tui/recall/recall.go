@@ -141,7 +141,7 @@ func dependsOn(e flight.HopEntry) (files []string, hopFile string, err error) {
 		return nil, "", err
 	}
 	hopFile = filepath.Join(dir, flight.HopFile)
-	return append(files, hopFile, filepath.Join(dir, flight.AircraftFile),
+	return append(files, hopFile, filepath.Join(dir, flight.PlanFile), filepath.Join(dir, flight.AircraftFile),
 		filepath.Join(filepath.Dir(filepath.Clean(dir)), flight.AircraftFile)), hopFile, nil
 }
 
