@@ -91,18 +91,28 @@ func (v *hopView) drawDamping(p *paper, y int, a flight.Axis) {
 	}
 }
 
-// dampingReading is the damping of an axis at the cursor.
-func (v *hopView) dampingReading(a flight.Axis) string {
-	for _, dp := range v.damped.of(a) {
-		if v.cursor >= dp.TimeS-dampingHalfS && v.cursor < dp.TimeS+dampingHalfS {
-			s := fmt.Sprintf("damping %s %+.2f", a, dp.Ratio.Value)
-			if dp.Ratio.HasInterval() {
-				s += fmt.Sprintf(" (%+.2f to %+.2f)", dp.Ratio.Low, dp.Ratio.High)
-			}
-			return s + fmt.Sprintf(" at %s rad/s", number(dp.FrequencyRadS))
+// dampingAt is the damping of an axis at the cursor, nil if none is known there.
+func (v *hopView) dampingAt(a flight.Axis) *stability.DampingPoint {
+	ps := v.damped.of(a)
+	for i := range ps {
+		if dp := &ps[i]; v.cursor >= dp.TimeS-dampingHalfS && v.cursor < dp.TimeS+dampingHalfS {
+			return dp
 		}
 	}
-	return ""
+	return nil
+}
+
+// dampingReading is that in words, empty if there is none.
+func (v *hopView) dampingReading(a flight.Axis) string {
+	dp := v.dampingAt(a)
+	if dp == nil {
+		return ""
+	}
+	s := fmt.Sprintf("damping %s %+.2f", a, dp.Ratio.Value)
+	if dp.Ratio.HasInterval() {
+		s += fmt.Sprintf(" (%+.2f to %+.2f)", dp.Ratio.Low, dp.Ratio.High)
+	}
+	return s + fmt.Sprintf(" at %s rad/s", number(dp.FrequencyRadS))
 }
 
 // dampingChart draws the damping of one axis over the flight.

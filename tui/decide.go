@@ -121,13 +121,18 @@ func columnForm(o *opened, s subject) form {
 	if set.Skip {
 		use.text = leftOut
 	}
+	fields := []field{quantity, unit, sense, neutral, throw, use}
 	if c := columnChannel(o.d.Hop, s); c != nil {
 		quantity.found, unit.found, sense.found = string(c.Quantity), string(c.Unit), senseText(c.Sign)
 		if c.Quantity.Dimension() == flight.StickTravel && c.Scale != 0 {
 			neutral.found, throw.found = number(c.Zero), number(1/c.Scale)
 		}
+		fields = []field{quantity, unit, sense, neutral, throw, use}
+		if c.Quantity.Dimension() != flight.StickTravel && set.Neutral == nil && set.FullThrow == nil {
+			fields = []field{quantity, unit, sense, use} // only a stick has travel
+		}
 	}
-	f := form{open: true, title: clean(s.String()), about: s, fields: []field{quantity, unit, sense, neutral, throw, use}}
+	f := form{open: true, title: clean(s.String()), about: s, fields: fields}
 	f.fitUnits()
 	return f.begun()
 }

@@ -182,7 +182,7 @@ func (m *root) news() string {
 func (m *root) foot() string {
 	p := newPaper(m.w, 1)
 	if m.order.open {
-		p.text(1, 0, "go to: "+m.order.text+"_   (a screen, hop, channel or time in s; esc closes)", accent)
+		p.text(1, 0, "go to: "+m.order.text+"_   (screen, hop, channel, time, or an order: see ?; esc closes)", accent)
 		return p.render(&m.desk.theme)
 	}
 	if t, ok := m.screens[m.at].(typing); ok && t.Typing() {

@@ -69,7 +69,11 @@ func (v *hopView) drawReading(p *paper, b box) {
 	switch {
 	case b.over == nil:
 		p.textTo(1, b.y+1, end, readingOf(b.t, v.cursor, b.t.unit), accent)
-		p.textTo(1, b.y+2, gutterWidth-1, v.changeOf(b, b.t), ink)
+		room := gutterWidth - 1
+		if b.h == 3 { // beside the lower end of the scale
+			room = end
+		}
+		p.textTo(1, b.y+2, room, v.changeOf(b, b.t), ink)
 	case b.h >= 4:
 		p.textTo(3, b.y+1, end, readingOf(b.t, v.cursor, b.t.unit), accent)
 		p.textTo(3, b.y+3, end, readingOf(b.over, v.cursor, b.over.unit), accent)
@@ -91,7 +95,7 @@ func readingOf(t *track, tS float64, unit string) string {
 
 // changeOf is the change of a trace between the cursors, empty if there is none to give.
 func (v *hopView) changeOf(b box, t *track) string {
-	if b.h < 4 || math.IsNaN(v.ref) {
+	if b.h < 3 || math.IsNaN(v.ref) {
 		return ""
 	}
 	now, ok := t.at(v.cursor)

@@ -281,11 +281,12 @@ func (g *page) draw() *paper {
 		x := p.text(2, y, l.lead, l.pen)
 		p.text(x, y, l.text, ink)
 	}
+	// More above or below is told in a column of its own: a word would hide what stands there.
 	if g.top+g.h < len(g.lines) {
-		p.textRight(g.w, g.h-1, " more ↓", faint)
+		p.set(g.w-1, g.h-1, '↓', accent)
 	}
 	if g.top > 0 {
-		p.textRight(g.w, 0, " more ↑", faint)
+		p.set(g.w-1, 0, '↑', accent)
 	}
 	return p
 }

@@ -14,7 +14,7 @@ import (
 func TestAllNumbersCanBeReached(t *testing.T) {
 	m := started(t, fakeOptions(1), 80, 24, termenv.Ascii)
 	press(m, "enter", "3")
-	contains(t, m.View(), "B bandwidth", "pgdn more")
+	contains(t, m.View(), "B bandwidth", "↓\n")
 	lacks(t, m.View(), "break_rad_s")
 	seen := m.View()
 	for range 3 {
@@ -22,11 +22,11 @@ func TestAllNumbersCanBeReached(t *testing.T) {
 		seen += m.View()
 	}
 	contains(t, seen, "phasing off", "model ", "break_rad_s", "bars: two standard")
-	lacks(t, m.View(), "pgdn more")
+	lacks(t, m.View(), "↓\n")
 	for range 3 {
 		press(m, "pgup")
 	}
-	contains(t, m.View(), "B bandwidth", "pgdn more")
+	contains(t, m.View(), "B bandwidth", "↓\n")
 }
 
 // Numbers that are withheld come with the reason.

@@ -98,19 +98,19 @@ func (v *responseView) drawNumbers(p *paper, r *response.Result) {
 	x := g.panel + 1
 	p.text(x, numbersTop-1, "95 % intervals in brackets", faint)
 	const most = 200 // rows, more than any response has
-	long := newPaper(p.w-x, most)
+	long := newPaper(p.w-x-1, most)
 	used := v.writeNumbers(long, r)
 	room := p.h - numbersTop
 	v.numbersMost = max(used-room, 0)
 	v.numbers = min(v.numbers, v.numbersMost)
 	for y := range room {
-		copy(p.cells[(numbersTop+y)*p.w+x:(numbersTop+y+1)*p.w], long.cells[(v.numbers+y)*long.w:(v.numbers+y+1)*long.w])
+		copy(p.cells[(numbersTop+y)*p.w+x:(numbersTop+y+1)*p.w-1], long.cells[(v.numbers+y)*long.w:(v.numbers+y+1)*long.w])
 	}
 	if v.numbers < v.numbersMost {
-		p.textRight(p.w, p.h-1, " pgdn more ↓", faint)
+		p.set(p.w-1, p.h-1, '↓', accent)
 	}
 	if v.numbers > 0 {
-		p.textRight(p.w, numbersTop, " pgup more ↑", faint)
+		p.set(p.w-1, numbersTop, '↑', accent)
 	}
 }
 
@@ -125,8 +125,11 @@ func (v *responseView) writeNumbers(p *paper, r *response.Result) int {
 	}
 	for _, l := range r.Lag {
 		name := l.At
-		if name == "" {
+		switch name {
+		case "":
 			name = plainText(l.FrequencyRadS)
+		case "crossover":
+			name = "x-over" // the whole word finds no room
 		}
 		y = drawFigure(p, 0, y, p.w, nameWidth, figure{clip("lag "+clean(name), nameWidth-1), times(&l.TimeS, 1000), "ms"})
 		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"  " + number(l.FrequencyRadS), &l.PhaseDeg, "deg"})

@@ -23,7 +23,7 @@ type chartsAt struct {
 
 func (v *responseView) charts() chartsAt {
 	const gutter = 7
-	panel := min(max(v.w*2/5, 40), 56)
+	panel := min(max(v.w*2/5, 41), 56)
 	g := chartsAt{plotX: gutter, panel: v.w - panel, axis: v.h - 1}
 	g.plotW = max(g.panel-gutter-1, 1)
 	const top = 2
