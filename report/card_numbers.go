@@ -280,7 +280,7 @@ func cardModes(p *page, d *debrief.Debrief) {
 	p.heading(2, "Damping and margins")
 	for _, m := range d.Stability.Modes {
 		text := fmt.Sprintf("%s, %s, by %s: frequency %s, damping ratio %s", m.Axis, spanText(m.Span),
-			markdown(m.Method, nameLength), withInterval(m.FrequencyRadS, 1, "rad/s"), withInterval(m.DampingRatio, 1, ""))
+			markdown(m.Method, 2*nameLength), withInterval(m.FrequencyRadS, 1, "rad/s"), withInterval(m.DampingRatio, 1, ""))
 		if f := m.FrequencyRadS; f != nil && f.Value > 0 {
 			text += fmt.Sprintf(", period about %s s", significant(2*math.Pi/f.Value, 2))
 		}

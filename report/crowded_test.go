@@ -92,7 +92,7 @@ func TestCrowdedCardTakesTwoPages(t *testing.T) {
 	if pt := least * finePt; pt < 5.8 {
 		t.Errorf("letters of %g pt", pt)
 	}
-	printsOnTwoPages(t, htmlCard(t, d), A4, Letter)
+	printsOnTwoPages(t, htmlCard(t, d), Letter)
 	if text := sectionText(t, d, "Flown against the plan"); !strings.Contains(text, "| pitch sweep | 1 of 40 s | none | NO |") {
 		t.Errorf("the plan is not on the card: %s", text)
 	}

@@ -238,7 +238,7 @@ func TestNewFormatsTakeAnything(t *testing.T) {
 
 // Printed from a browser the card takes two pages as well.
 func TestHTMLPrintsOnTwoPages(t *testing.T) {
-	printsOnTwoPages(t, htmlCard(t, flownDebrief()), Letter)
+	printsOnTwoPages(t, htmlCard(t, flownDebrief()), A4)
 }
 
 func printsOnTwoPages(t *testing.T, text string, papers ...Paper) {

@@ -183,3 +183,45 @@ func TestPDFLinesFit(t *testing.T) {
 		}
 	}
 }
+
+// So are those of the margins, for the pilot as flown and for each that is assumed.
+func TestPDFMarginsAgreeWithJSON(t *testing.T) {
+	d := flownDebrief()
+	text := pdfText(t, pdfCard(t, d, A4))
+	type estimate struct{ Value, Low, High float64 }
+	var doc struct {
+		Margins []struct {
+			Phase   *estimate `json:"phase_margin_deg"`
+			Gain    *estimate `json:"gain_margin_db"`
+			Assumed []struct {
+				DelayS float64   `json:"delay_s"`
+				Phase  *estimate `json:"phase_margin_deg"`
+				Gain   *estimate `json:"gain_margin_db"`
+				Most   *estimate `json:"most_gain_percent_per_deg"`
+			}
+		}
+	}
+	if err := json.Unmarshal(rendered(t, func(b *bytes.Buffer) error { return JSON(b, d) }), &doc); err != nil {
+		t.Fatal(err)
+	}
+	words := func(e *estimate, decimals int) string {
+		if e == nil {
+			return "not measured"
+		}
+		return fmt.Sprintf("%.*f (%.*f to %.*f)", decimals, e.Value, decimals, e.Low, decimals, e.High)
+	}
+	m := doc.Margins[0]
+	rows := []string{"roll, as flown " + words(m.Phase, 1) + " " + words(m.Gain, 1) + " -"}
+	for _, a := range m.Assumed {
+		rows = append(rows, fmt.Sprintf("roll, %g s reaction %s %s %s", a.DelayS, words(a.Phase, 1), words(a.Gain, 1), words(a.Most, 2)))
+	}
+	if len(rows) != 4 {
+		t.Fatalf("%d rows of margins", len(rows))
+	}
+	page := strings.Join(strings.Fields(text), " ")
+	for _, want := range rows {
+		if !strings.Contains(page, want) {
+			t.Errorf("not in the PDF: %q", want)
+		}
+	}
+}
