@@ -39,6 +39,8 @@ type Settings struct {
 	Draws int
 	// Seed of the sampling.
 	Seed uint64
+	// widerPriors multiplies the widths of the models' priors, to measure what these do.
+	widerPriors float64
 }
 
 func (s Settings) orDefault() Settings {

@@ -68,6 +68,10 @@ func TestRateTypeEndToEnd(t *testing.T) {
 		expect(t, string(axis)+" w180", r.W180RadS, 6.71526, 0.03*6.715)
 		expect(t, string(axis)+" gain bandwidth", r.BandwidthGainRadS, 4.41544, 0.03*4.415)
 		expect(t, string(axis)+" phase delay", r.PhaseDelayS, 0.058447, 0.005)
+		// Both read the same phase beyond w180: they err together, and not alike.
+		if c := r.BandwidthDelayCorrelation; c == 0 || math.Abs(c) > 0.99 {
+			t.Errorf("%s: bandwidth and phase delay correlate by %g", axis, c)
+		}
 		rate := result(t, a, axis, Rate)
 		if len(rate.Lag) != 4 || rate.Lag[3].At != "w180" || math.Abs(rate.Lag[3].FrequencyRadS/6.71526-1) > 0.03 {
 			t.Fatalf("%s: phase lags %v, want them at 0.5, 1, 2 Hz and w180", axis, rate.Lag)

@@ -85,22 +85,44 @@ func (a *analyser) axis(j job) *measured {
 	return m
 }
 
-// drivenLag is the lag by the predictor. Part of what it differs from that by the spectra is
-// charged to it, because the predictor's memory is limited like the window, only less: on
-// simulated heads it was off by up to 0.4 of the difference. All of it is where the two
-// responses differ too much.
+// drivenLag is the lag by both ways of measuring, in weights of their errors. That by the spectra
+// scatters less, but its window is short against the memory of a slow bar, and the pilot's answers
+// to gusts are in it: what it differs by from that by the predictor, beyond what the two
+// variances allow (Hausman 1978, Econometrica 46(6), 1251-1271), is charged to it. Part of the
+// difference is charged to the predictor too, because its memory is limited like the window,
+// only less: on simulated heads it was off by up to 0.4 of the difference. All of it is where
+// the two responses differ too much.
 func (m *measured) drivenLag(lags *spectrum.Response, weight func(gain, coherence float64) float64, bySpectra *flight.Estimate,
 	clockS float64) *flight.Estimate {
-	e := m.rate.drivenLag(lags, func(w float64) complex128 { return 1 / integral(w) }, weight, clockS)
-	if e == nil || bySpectra == nil {
-		return e
+	e := m.rate.drivenLag(lags, func(w float64) complex128 { return 1 / integral(w) }, weight, 0)
+	if e == nil {
+		return nil
 	}
-	charged := (e.Value - bySpectra.Value) / 2
-	if m.apart > mostApart {
-		charged *= 2
+	value, square := e.Value, squareOf(e)
+	if bySpectra != nil {
+		d := e.Value - bySpectra.Value
+		own := squareOf(bySpectra)
+		own -= min(own, clockS*clockS/1.96/1.96)
+		excess := max(0, d*d-math.Abs(square-own))
+		own += excess
+		charged := excess / 4
+		if m.apart > mostApart {
+			charged, own = d*d, own+d*d
+		}
+		square += charged / 1.96 / 1.96
+		share := square / (square + own)
+		value = share*bySpectra.Value + (1-share)*e.Value
+		// Both come from one record: their errors go together by about a half.
+		square = share*share*own + (1-share)*(1-share)*square + share*(1-share)*math.Sqrt(own*square)
 	}
-	half := math.Hypot((e.High-e.Low)/2, charged)
-	return &flight.Estimate{Value: e.Value, Low: e.Value - half, High: e.Value + half}
+	half := math.Hypot(1.96*math.Sqrt(square), clockS)
+	return &flight.Estimate{Value: value, Low: value - half, High: value + half}
+}
+
+// squareOf is the variance of an estimate.
+func squareOf(e *flight.Estimate) float64 {
+	sd := (e.High - e.Low) / 2 / 1.96
+	return sd * sd
 }
 
 // lagAtW180 states the lag of both responses where attitude lags by 180 deg.

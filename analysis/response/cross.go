@@ -45,8 +45,8 @@ func (a *analyser) cross(all []*measured) {
 	if p == nil || q == nil || p.inputs < 2 || q.inputs < 2 {
 		return
 	}
-	roll.couple(coupling(p, q))
-	pitch.couple(coupling(q, p))
+	roll.couple(coupling(p, q), stepCoupling(p, q, a.settings))
+	pitch.couple(coupling(q, p), stepCoupling(q, p, a.settings))
 	if e := phasing(p, q); e.High-e.Low <= 2*mostPhasingRad {
 		a.out.PhasingErrorRad = &e
 	} else {
@@ -54,9 +54,9 @@ func (a *analyser) cross(all []*measured) {
 	}
 }
 
-func (m *measured) couple(e flight.Estimate) {
+func (m *measured) couple(e flight.Estimate, step *flight.Estimate) {
 	for i := range m.results {
-		m.results[i].Coupling = &e
+		m.results[i].Coupling, m.results[i].StepCoupling = &e, step
 	}
 }
 

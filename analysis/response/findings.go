@@ -144,6 +144,24 @@ func (a *analyser) modelDisagrees(r *Result, modelS float64) {
 	})
 }
 
+func (a *analyser) slopeDisagrees(r *Result, modelS, measuredS float64) {
+	a.find(flight.Finding{
+		Code: flight.CodeModelDisagrees, Severity: flight.Caution, Channel: string(r.Axis.Rate()), Span: hull(r.Spans),
+		Text: fmt.Sprintf("In %s the phase of the fitted model falls by %.0f ms times frequency between %.0f and %.0f rad/s, the measured "+
+			"one by %.0f ms: the model is not that of this aircraft.", r.Axis, -1000*modelS, leadFromRadS, leadToRadS, -1000*measuredS),
+		Advice: "Trust the measured lag and phase delay rather than the model's delays.",
+	})
+}
+
+func (a *analyser) modelLeavesPattern(r *Result, w *Whiteness) {
+	a.find(flight.Finding{
+		Code: flight.CodeModelDisagrees, Severity: flight.Note, Channel: string(r.Axis.Rate()), Span: hull(r.Spans),
+		Text: fmt.Sprintf("In %s what the fitted model leaves of the response is no noise: neighbours of %d frequencies correlate by %.2f "+
+			"(chance %.1f %%), so its form misses something.", r.Axis, w.Points, w.Correlation, 100*w.Chance),
+		Advice: "Trust the measured lag and phase delay rather than the model's delays.",
+	})
+}
+
 func (a *analyser) drawnOff(m *measured, spans []flight.Span) {
 	a.find(flight.Finding{
 		Code: flight.CodeNotMeasurable, Severity: flight.Caution, Channel: string(m.ax.axis.Stick()), Span: hull(spans),

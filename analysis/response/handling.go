@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
 )
@@ -137,11 +139,29 @@ func (a *analyser) handling(r *Result, s *spectrum.Response, p *predictor) {
 	top := func(s handling) float64 { return s.top }
 	r.BandwidthPhaseRadS = intervalWith(value, samples, func(s handling) float64 { return s.phaseBandwidth }, top)
 	r.BandwidthRadS = intervalWith(value, samples, func(s handling) float64 { return s.bandwidth }, top)
+	if r.BandwidthRadS != nil && r.PhaseDelayS != nil {
+		r.BandwidthDelayCorrelation = together(samples)
+	}
 	if r.Axis == flight.YawAxis {
 		return // held by heading, not by attitude: the numbers are not asked for
 	}
 	a.notMeasurable(r, c, smoothed)
 	a.pilotCaution(r, value)
+}
+
+// together is the correlation of bandwidth and phase delay over the samples that have both.
+func together(samples []handling) float64 {
+	var bandwidths, delays []float64
+	for _, s := range samples {
+		if !math.IsNaN(s.bandwidth) && !math.IsNaN(s.phaseDelayS) {
+			bandwidths, delays = append(bandwidths, s.bandwidth), append(delays, s.phaseDelayS)
+		}
+	}
+	c := stat.Correlation(bandwidths, delays, nil)
+	if math.IsNaN(c) {
+		return 0
+	}
+	return c
 }
 
 // interval returns the estimate with the middle 95 % of the samples, or nil if it is not

@@ -101,3 +101,16 @@ func TestPhaseAsTime(t *testing.T) {
 		t.Errorf("phase %.3f deg, time %.5f s", p*degPerRad, -p/3)
 	}
 }
+
+// Bandwidth and phase delay that move against each other in every sample are correlated by -1;
+// samples without one of them say nothing.
+func TestBandwidthAndDelayTogether(t *testing.T) {
+	nan := math.NaN()
+	s := []handling{{bandwidth: 1, phaseDelayS: 0.3}, {bandwidth: 2, phaseDelayS: 0.2}, {bandwidth: nan, phaseDelayS: 9}, {bandwidth: 3, phaseDelayS: 0.1}}
+	if c := together(s); math.Abs(c+1) > 1e-9 {
+		t.Errorf("correlation %g, want -1", c)
+	}
+	if c := together(s[:1]); c != 0 {
+		t.Errorf("correlation of one sample %g", c)
+	}
+}

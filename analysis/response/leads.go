@@ -114,7 +114,7 @@ func (r *Result) forgetTiming() {
 	r.TransportDelayS, r.EffectiveDelayS, r.Lag, r.Model = nil, nil, nil, nil
 	r.DiscFollowingS, r.BarFollowingS = nil, nil
 	r.W180RadS, r.PhaseDelayS = nil, nil
-	r.BandwidthPhaseRadS, r.BandwidthGainRadS, r.BandwidthRadS = nil, nil, nil
+	r.BandwidthPhaseRadS, r.BandwidthGainRadS, r.BandwidthRadS, r.BandwidthDelayCorrelation = nil, nil, nil, 0
 }
 
 func (a *analyser) leadsStick(m *measured) {

@@ -20,6 +20,9 @@ type fitted struct {
 	chiSquare  float64       // per degree of freedom
 	fitPercent float64
 	rivals     []*fitted // every form fitted to the same curve, itself among them
+	// Of the form that was chosen: what its residual looks like, and what it was fitted to.
+	whiteness *Whiteness
+	curve     curve
 }
 
 // target is a curve as the models see it: rate response at every fourth point, with the
@@ -29,6 +32,8 @@ type target struct {
 	lnGain       []float64
 	phase        []float64
 	weight       []float64
+	sd           []float64 // of log gain and phase
+	band         []float64 // rad/s, within which neighbours share their errors
 	independents float64
 }
 
@@ -54,7 +59,9 @@ func newTarget(c curve, out Output) target {
 		t.omega = append(t.omega, w)
 		t.lnGain = append(t.lnGain, g)
 		t.phase = append(t.phase, p)
-		t.weight = append(t.weight, math.Sqrt(share)/math.Hypot(c.sd[k], modelFloor))
+		sd := math.Hypot(c.sd[k], modelFloor)
+		t.weight = append(t.weight, math.Sqrt(share)/sd)
+		t.sd, t.band = append(t.sd, sd), append(t.band, c.bandRadS[k])
 		t.independents += share
 	}
 	return t
@@ -97,11 +104,11 @@ func fitModel(c curve, out Output, noBar bool, known priors) *fitted {
 		if f.bar >= 0 && noBar {
 			continue
 		}
-		if f.bar >= 0 && best >= 0 && all[best].chiSquare < 1 {
+		if f.bar >= 0 && best >= 0 && all[best].chiSquare < 1 && known.discOff(all[best]) < 2 {
 			continue // a head without a bar explains it all
 		}
 		m := fitForm(f, t)
-		if m == nil || m.covariance == nil {
+		if m == nil || m.covariance == nil || known.discOff(m) > mostDiscOff {
 			continue
 		}
 		all = append(all, m)
@@ -113,7 +120,8 @@ func fitModel(c curve, out Output, noBar bool, known priors) *fitted {
 		return nil
 	}
 	all[best].rivals = all
-
+	all[best].whiteness = t.whiteness(all[best].form, all[best].p)
+	all[best].curve = c
 	return all[best]
 }
 
@@ -257,7 +265,7 @@ func (a *analyser) model(r *Result, alone *spectrum.Response, clockS float64) *f
 	if len(c.lnOmega) == 0 || math.Exp(c.lnOmega[len(c.lnOmega)-1]) < modelToRadS {
 		return nil
 	}
-	m := fitModel(c, r.Output, a.settings.NoBar, priors{rotorSpeedRadS: r.RotorSpeedRadS})
+	m := fitModel(c, r.Output, a.settings.NoBar, priors{rotorSpeedRadS: r.RotorSpeedRadS, wider: a.settings.widerPriors})
 	if m == nil {
 		return nil
 	}
@@ -271,7 +279,7 @@ func (a *analyser) model(r *Result, alone *spectrum.Response, clockS float64) *f
 		a.noModel(r, m, effective)
 		return nil
 	}
-	r.Model = &Model{Form: m.form.name, FitPercent: m.fitPercent}
+	r.Model = &Model{Form: m.form.name, FitPercent: m.fitPercent, Whiteness: m.whiteness}
 	for i, name := range m.form.names {
 		r.Model.Parameters = append(r.Model.Parameters, Parameter{Name: name, Estimate: m.parameter(i)})
 	}
@@ -302,31 +310,5 @@ func (m *fitted) split(r *Result, clockS float64) {
 	if bar >= 0 && m.sd(bar) < doubt {
 		e := m.parameter(bar)
 		r.BarFollowingS = &e
-	}
-}
-
-// disagreeS is the least disagreement in lag worth a finding.
-const disagreeS = 0.01
-
-// check drives the model with the stick as flown: its correlation with the stick must peak
-// where the measured one does.
-func (a *analyser) check(r *Result, m *fitted, lags *spectrum.Response, clockS float64) {
-	if m == nil || lags == nil || r.CorrelationLagS == nil {
-		return
-	}
-	driven := *lags
-	driven.H = make([]complex128, len(lags.H))
-	for k, w := range lags.OmegaRadS {
-		if w > 0 {
-			driven.H[k] = m.form.rate(m.p, complex(0, w))
-		}
-	}
-	lag := correlationLag(&driven, plainWeight, clockS)
-	if lag == nil {
-		return
-	}
-	half := math.Hypot(r.CorrelationLagS.High-r.CorrelationLagS.Low, lag.High-lag.Low) / 2
-	if d := lag.Value - r.CorrelationLagS.Value; math.Abs(d) > max(disagreeS, 2*half) {
-		a.modelDisagrees(r, lag.Value)
 	}
 }

@@ -50,6 +50,21 @@ func (k priors) disc() [2]float64 {
 	return k.about(math.Log(16/(usualLock*speed)), sd)
 }
 
+// mostDiscOff is how far a fitted following time of the disc may be from what is known before, in
+// its standard deviations, for the fit to be that of a rotor: at 55 rad/s, from 13 to 270 ms.
+// Where the test inputs are weak a bar passes for a disc of a third of a second.
+const mostDiscOff = 3
+
+// discOff is how far the disc's following time of a model without a prior is from what is known,
+// in standard deviations of that.
+func (k priors) discOff(m *fitted) float64 {
+	if m.form.disc < 0 {
+		return 0
+	}
+	known := priors{rotorSpeedRadS: k.rotorSpeedRadS}.disc()
+	return math.Abs(m.p[m.form.disc]-known[0]) / known[1]
+}
+
 func (k priors) about(value, sd float64) [2]float64 {
 	if k.wider > 0 {
 		sd *= k.wider

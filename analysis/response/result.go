@@ -62,6 +62,9 @@ type Result struct {
 	BandwidthGainRadS  *flight.Estimate
 	BandwidthRadS      *flight.Estimate // the lesser of the two
 	PhaseDelayS        *flight.Estimate
+	// BandwidthDelayCorrelation is how the errors of BandwidthRadS and PhaseDelayS go together,
+	// -1 to 1, for an ellipse where the two are drawn against each other; 0 where either is nil.
+	BandwidthDelayCorrelation float64
 
 	// What the closed loop of pilot and aircraft does to the measurement: the cross-correlation
 	// on both sides of zero, and the share of the stick's power that answers what gusts do to
@@ -77,7 +80,10 @@ type Result struct {
 
 	// Coupling is off-axis over on-axis gain at 2 rad/s.
 	Coupling *flight.Estimate
-	Model    *Model
+	// StepCoupling is the greatest off-axis attitude within 4 s of a step of the stick over the
+	// on-axis attitude at 4 s (ADS-33E-PRF 3.3.9.2, from memory).
+	StepCoupling *flight.Estimate
+	Model        *Model
 }
 
 // LagAt is the phase lag at one frequency, in degrees (negative: output behind) and as
@@ -127,6 +133,8 @@ type Model struct {
 	Form       string // in words, e.g. "first-order rate with delay"
 	Parameters []Parameter
 	FitPercent float64
+	// Whiteness of what the model leaves of the response, nil where it has too few points.
+	Whiteness *Whiteness
 }
 
 // Parameter is one fitted number; its name carries its unit.
