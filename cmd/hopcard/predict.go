@@ -25,7 +25,7 @@ type predictFlags struct {
 }
 
 func (f predictFlags) check() error {
-	if err := oneOf("format", f.format, "text", "json"); err != nil {
+	if err := oneOf("format", f.format, "text", "html", "json"); err != nil {
 		return err
 	}
 	if !(f.delayMS >= 0 && f.delayMS <= 1000) {
@@ -34,8 +34,8 @@ func (f predictFlags) check() error {
 	if !(f.density == 0 || f.density >= 0.3 && f.density <= 2) {
 		return usageError{fmt.Errorf("--density %g: it may be 0.3 to 2 kg/m3", f.density)}
 	}
-	if f.charts && f.from != "" {
-		return usageError{errors.New("--charts are of dimensions alone; leave --from out")}
+	if f.from != "" && (f.charts || f.format == "html") {
+		return usageError{errors.New("--charts and the page with them are of dimensions alone; leave --from out")}
 	}
 	if f.fittedOn != "" && f.from == "" {
 		return usageError{errors.New("--fitted-on says what the hops of --from were flown with; name those")}
@@ -67,7 +67,7 @@ it is another one. --change tries a dimension on paper, by its name in aircraft.
   hopcard predict "light bar" --change bar.weight_kg=0.6 --change bar.bar_to_blade=0.55
   hopcard predict "light bar" --charts
   hopcard predict "heavy bar" --from hop3,hop5 --fitted-on "light bar" --logbook summer
-  hopcard predict "bare head" --format json`,
+  hopcard predict "bare head" --format html > bare-head.html`,
 		Args: arguments(1, 1, "CONFIG"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := f.check(); err != nil {
@@ -81,7 +81,7 @@ it is another one. --change tries a dimension on paper, by its name in aircraft.
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&f.logbook, "logbook", "", "folder of the logbook, with aircraft.toml (the one that the hops lie in, or the folder you are in)")
-	flags.StringVar(&f.format, "format", "text", "text or json")
+	flags.StringVar(&f.format, "format", "text", "text, html (a page with the design charts) or json")
 	flags.StringVar(&f.from, "from", "", "hops to fit the model to, with commas between them")
 	flags.StringVar(&f.fittedOn, "fitted-on", "", "configuration that those hops were flown with (what their hop.toml says, or CONFIG)")
 	flags.StringArrayVar(&f.changes, "change", nil, "dimension to try, such as bar.weight_kg=0.45; may be given several times")
@@ -113,13 +113,16 @@ func (a *app) predict(name string, f predictFlags) error {
 		return predictError(file, changed, err)
 	}
 	var charts []rotor.DesignChart
-	if f.charts || f.format == "json" {
+	if f.charts || f.format != "text" {
 		if charts, err = rotor.DesignCharts(changed, f.surroundings(), aircraft.Configurations); err != nil {
 			return predictError(file, changed, err)
 		}
 	}
 	p := report.Prediction{Charts: charts, Configuration: changed, Changes: changes, RotorTurns: aircraft.RotorTurns, Numbers: numbers, Sensitivities: sensitivities}
-	if f.format == "json" {
+	switch f.format {
+	case "html":
+		return report.PredictHTML(a.stdout, p)
+	case "json":
 		return report.PredictJSON(a.stdout, p)
 	}
 	return report.Predict(a.stdout, p)
