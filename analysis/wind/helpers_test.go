@@ -90,3 +90,5 @@ func hasFinding(r Result, code flight.Code) bool {
 	}
 	return false
 }
+
+func newRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 8)) }

@@ -100,6 +100,7 @@ func TestStudyEvents(t *testing.T) {
 func TestStudyPhases(t *testing.T) {
 	for _, c := range []struct{ before, beforeSD, after, afterSD float64 }{
 		{2, 0.4, 5, 1}, {3, 0.6, 4, 0.6}, {4, 0.5, 6, 0.5}, {5, 0.6, 5, 1.2},
+		{3, 0.4, 3, 0.8}, {5, 1.2, 5, 0.6}, {4, 0.4, 4, 1.2},
 	} {
 		found, more, off := 0, 0, 0.0
 		for seed := range uint64(60) {
@@ -121,5 +122,30 @@ func TestStudyPhases(t *testing.T) {
 			}
 		}
 		t.Logf("%+v: found in %d of 60, off by %.1f s, more than two phases in %d", c, found, off/float64(found), more)
+	}
+}
+
+// TestStudyStill: how often 200 records of air that does not change are cut, for Dryden
+// gusts along the wind, with the anemometer's noise, and for gusts that come in bursts, the
+// spread wandering by a third over minutes, which is no change.
+func TestStudyStill(t *testing.T) {
+	for _, c := range []struct{ lengthS, scaleS, noise float64 }{
+		{600, 3, 0.05}, {600, 5, 0.05}, {600, 12, 0.05}, {600, 30, 0.05}, {240, 5, 0.05}, {1200, 12, 0.05}, {600, 12, 0.3},
+	} {
+		cut, parts := 0, 0
+		for seed := range uint64(200) {
+			rng := rand.New(rand.NewPCG(seed, 9))
+			ts := steps(int(c.lengthS*4), 0.25)
+			v := firstOrder(rng, len(ts), 0.25, c.scaleS)
+			for i := range v {
+				v[i] = 6 + v[i] + c.noise*rng.NormFloat64()
+			}
+			r := analyse(t, windHop(ts, v, nil), flight.Span{})
+			parts += len(r.Phases)
+			if len(r.Phases) > 1 {
+				cut++
+			}
+		}
+		t.Logf("%+v: cut %d of 200, %d parts", c, cut, parts)
 	}
 }
