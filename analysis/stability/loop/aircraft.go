@@ -13,9 +13,9 @@ import (
 type aircraft struct {
 	w, lnGain, phase []float64
 	// sd is one standard deviation of log gain and of phase.
-	sd           []float64
-	clockHalfS   float64
-	gain, angles []float64 // of the draw under way
+	sd         []float64
+	clockHalfS float64
+	drawn      []open // with errors
 }
 
 const (
@@ -61,9 +61,12 @@ func stretch(r *response.Result) *aircraft {
 		a.phase = append(a.phase, r.PhaseDeg[k]/degPerRad)
 		a.sd = append(a.sd, math.Hypot(r.GainSDDB[k]/dbPerNeper, r.PhaseSDDeg[k]/degPerRad)/math.Sqrt2)
 	}
-	a.gain, a.angles = make([]float64, len(a.w)), make([]float64, len(a.w))
+	a.draw(rand.New(rand.NewPCG(1, 70)))
 	return a
 }
+
+// open is the aircraft alone.
+func (a *aircraft) open() open { return open{a.w, a.lnGain, a.phase} }
 
 // closer reports whether span a is nearer to insideRadS, or longer, than b.
 func closer(w []float64, a, b [2]int) bool {
@@ -79,19 +82,23 @@ func closer(w []float64, a, b [2]int) bool {
 	return a[1]-a[0] > b[1]-b[0]
 }
 
-// draw returns log gain and phase with errors: neighbours hang together as far as the
-// predictor's memory makes them. The slices are reused.
-func (a *aircraft) draw(rng *rand.Rand) (lnGain, phase []float64) {
-	var g, p float64
-	for k, w := range a.w {
-		rho := 0.0
-		if k > 0 {
-			rho = math.Exp(-1.22 * (w - a.w[k-1]) / memoryRadS)
-		}
-		fresh := math.Sqrt(1 - rho*rho)
-		g = rho*g + fresh*rng.NormFloat64()
-		p = rho*p + fresh*rng.NormFloat64()
-		a.gain[k], a.angles[k] = a.lnGain[k]+a.sd[k]*g, a.phase[k]+a.sd[k]*p
+// draw draws the response with errors: neighbours hang together as far as the predictor's
+// memory makes them.
+func (a *aircraft) draw(rng *rand.Rand) {
+	n := len(a.w)
+	rho := make([]float64, n)
+	for k := 1; k < n; k++ {
+		rho[k] = math.Exp(-1.22 * (a.w[k] - a.w[k-1]) / memoryRadS)
 	}
-	return a.gain, a.angles
+	for range draws {
+		d := open{a.w, make([]float64, n), make([]float64, n)}
+		var g, p float64
+		for k, r := range rho {
+			fresh := math.Sqrt(1 - r*r)
+			g = r*g + fresh*rng.NormFloat64()
+			p = r*p + fresh*rng.NormFloat64()
+			d.lnGain[k], d.phase[k] = a.lnGain[k]+a.sd[k]*g, a.phase[k]+a.sd[k]*p
+		}
+		a.drawn = append(a.drawn, d)
+	}
 }

@@ -2,8 +2,10 @@ package loop
 
 import (
 	"context"
+	"errors"
 	"math"
 	"math/rand/v2"
+	"sync"
 
 	"hopcard/analysis/response"
 	"hopcard/analysis/segment"
@@ -20,8 +22,6 @@ type Result struct {
 const (
 	degPerRad  = 180 / math.Pi
 	dbPerNeper = 20 / math.Ln10
-	// draws is the number of samples behind each interval.
-	draws = 400
 )
 
 // assumedDelaysS are the reaction delays of assumed pilots: 0.2 to 0.4 s spans what is found
@@ -49,20 +49,25 @@ func AnalyseApart(ctx context.Context, h *flight.Hop, segs []flight.Segment, res
 	if !ok {
 		return r, ctx.Err() // others say that nothing was flown
 	}
+	progress(0, "margins")
 	axes := []flight.Axis{flight.RollAxis, flight.PitchAxis}
+	each, failed := make([]one, len(axes)), make([]error, len(axes))
+	var wait sync.WaitGroup
 	for i, axis := range axes {
-		progress(float64(i)/float64(len(axes)), "margins")
-		if err := ctx.Err(); err != nil {
-			return Result{}, err
+		wait.Go(func() {
+			each[i] = one{hop: h, axis: axis, flown: flown, spans: regulating(h, segs, axis, apart), craft: aircraftOf(axis, responses)}
+			failed[i] = each[i].run(ctx)
+		})
+	}
+	wait.Wait()
+	if err := errors.Join(append(failed, ctx.Err())...); err != nil {
+		return Result{}, err
+	}
+	for i := range each {
+		if m := each[i].margin; m != nil {
+			r.Margins = append(r.Margins, *m)
 		}
-		one := one{hop: h, axis: axis, flown: flown, spans: regulating(h, segs, axis, apart), craft: aircraftOf(axis, responses)}
-		if err := one.run(ctx); err != nil {
-			return Result{}, err
-		}
-		if one.margin != nil {
-			r.Margins = append(r.Margins, *one.margin)
-		}
-		r.Findings = append(r.Findings, one.findings...)
+		r.Findings = append(r.Findings, each[i].findings...)
 	}
 	progress(1, "margins")
 	return r, nil
@@ -190,113 +195,4 @@ func (g *fitted) leadTime() *flight.Estimate {
 		v[i] = f.lead / f.gain
 	}
 	return interval(g.lead/g.gain, v)
-}
-
-// closeLoop fills in the loop and its margins.
-func (o *one) closeLoop(m *stability.Margin) {
-	if o.pilot == nil {
-		return
-	}
-	if o.craft == nil {
-		o.missing = append(o.missing, "margins (the aircraft was not measured in the pilot's band)")
-		return
-	}
-	l, first := o.loop(o.pilot.form, o.craft.lnGain, o.craft.phase)
-	if len(l.w) < leastPoints {
-		o.missing = append(o.missing, "margins (the aircraft was hardly measured in the pilot's band)")
-		return
-	}
-	best := margins(l)
-	rng := rand.New(rand.NewPCG(1, 72))
-	var crossover, phase, gain, low []float64
-	for range draws {
-		lnGain, angle := o.craft.draw(rng)
-		d, _ := o.loop(o.pilot.draw(rng.NormFloat64), lnGain, angle)
-		k := margins(d)
-		if k.phase < 0 && best.phase > 0 {
-			continue // it would have grown, and he held it
-		}
-		crossover, phase = append(crossover, k.crossover), append(phase, k.phase*degPerRad)
-		gain, low = append(gain, k.gain*dbPerNeper), append(low, k.low*dbPerNeper)
-	}
-	m.CrossoverRadS = interval(best.crossover, crossover)
-	if m.CrossoverRadS != nil {
-		m.PhaseMarginDeg = interval(best.phase*degPerRad, phase)
-	}
-	m.GainMarginDB = interval(best.gain*dbPerNeper, gain)
-	m.GainLowDB = interval(best.low*dbPerNeper, low)
-	m.Crossovers = best.crossovers
-	o.absent(m, l)
-	for k, w := range l.w {
-		sd := math.Hypot(o.craft.sd[first+k], o.pilot.relativeSD(w))
-		m.Loop = append(m.Loop, stability.LoopPoint{
-			FrequencyRadS: w, GainDB: l.lnGain[k] * dbPerNeper, PhaseDeg: l.phase[k] * degPerRad,
-			GainSDDB: sd * dbPerNeper, PhaseSDDeg: sd * degPerRad,
-		})
-	}
-}
-
-// loop multiplies pilot and aircraft in the band of both, which begins at point first of
-// the aircraft's.
-func (o *one) loop(y form, lnGain, phase []float64) (l open, first int) {
-	first = len(o.craft.w)
-	turn := 0.0
-	for k, w := range o.craft.w {
-		if w < fitFromRadS || w > fitToRadS {
-			continue
-		}
-		first = min(first, k)
-		v := y.at(w)
-		angle := math.Atan2(imag(v), real(v)) + phase[k]
-		if n := len(l.phase); n > 0 {
-			turn = l.phase[n-1] + wrapped(angle-l.phase[n-1])
-		} else {
-			turn = wrapped(angle)
-		}
-		l.w = append(l.w, w)
-		l.lnGain = append(l.lnGain, lnGain[k]+math.Log(math.Hypot(real(v), imag(v))))
-		l.phase = append(l.phase, turn)
-	}
-	return l, first
-}
-
-// assume fills in the aircraft alone against assumed pilots.
-func (o *one) assume(m *stability.Margin) {
-	if o.craft == nil {
-		return
-	}
-	for _, delay := range assumedDelaysS() {
-		a := stability.AssumedPilot{DelayS: delay}
-		rng := rand.New(rand.NewPCG(1, 73))
-		h := open{o.craft.w, o.craft.lnGain, o.craft.phase}
-		var most []float64
-		var with [3][]float64
-		for range draws {
-			shift := o.craft.clockHalfS / 1.96 * rng.NormFloat64()
-			lnGain, phase := o.craft.draw(rng)
-			d := open{o.craft.w, lnGain, phase}
-			most = append(most, math.Exp(mostGain(d, delay+shift)))
-			if o.pilot != nil {
-				k := margins(d.against(o.pilot.draw(rng.NormFloat64).gain, delay+shift))
-				with[0], with[1], with[2] = append(with[0], k.crossover), append(with[1], k.phase*degPerRad), append(with[2], k.gain*dbPerNeper)
-			}
-		}
-		a.MostGainPerRad = interval(math.Exp(mostGain(h, delay)), most)
-		if o.pilot != nil {
-			k := margins(h.against(o.pilot.gain, delay))
-			a.CrossoverRadS = interval(k.crossover, with[0])
-			a.PhaseMarginDeg = interval(k.phase*degPerRad, with[1])
-			a.GainMarginDB = interval(k.gain*dbPerNeper, with[2])
-		}
-		m.Assumed = append(m.Assumed, a)
-	}
-}
-
-// against is the loop of an aircraft and a gain after a delay.
-func (h open) against(gain, delayS float64) open {
-	l := open{w: h.w, lnGain: make([]float64, len(h.w)), phase: make([]float64, len(h.w))}
-	for k, w := range h.w {
-		l.lnGain[k], l.phase[k] = h.lnGain[k]+math.Log(gain), h.phase[k]-w*delayS
-	}
-	return l
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/cmplx"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -29,6 +31,11 @@ const (
 	// the fit alone make them: the noise of a hand on the stick and what it does about drift
 	// are not quite what the predictor has room for.
 	widening = 1.45
+	// Before a hop tells more, a pilot's effective delay is usualDelayS with a standard
+	// deviation of usualDelaySDS: 0.33 to 0.5 s are found in tracking tasks, 0.2 to 0.6 s are
+	// plausible (McRuer and others, AFFDL-TR-65-15, 1965, from memory). Lead and delay are hard
+	// to tell apart where the pilot leads little.
+	usualDelayS, usualDelaySDS = 0.4, 0.15
 	// longestDelayS is the longest delay a form may come out with.
 	longestDelayS = 1.2
 )
@@ -94,7 +101,7 @@ func (f *fitter) from(delay float64) (g fitted, sum float64, ok bool) {
 	if math.IsNaN(sum) || math.IsInf(sum, 0) {
 		return g, 0, false
 	}
-	g.misfit = sum / float64(2*len(f.ws)-formParameters)
+	g.misfit = sum / float64(2*len(f.ws)+1-formParameters)
 	// The larger the covariance, the less the sum says: the likelihood counts both.
 	logDet := 0.0
 	for i := range 2 * len(f.ws) {
@@ -133,15 +140,12 @@ func (f *fitter) weigh(y form) bool {
 }
 
 // white divides real and imaginary parts by the transposed factor.
-func (f *fitter) white(x []complex128) *mat.VecDense {
-	v := mat.NewVecDense(2*len(x), nil)
+func (f *fitter) white(x []complex128) []float64 {
+	v := make([]float64, 2*len(x))
 	for k, z := range x {
-		v.SetVec(2*k, real(z))
-		v.SetVec(2*k+1, imag(z))
+		v[2*k], v[2*k+1] = real(z), imag(z)
 	}
-	if err := v.SolveVec(f.upper.T(), v); err != nil {
-		v.SetVec(0, math.Inf(1))
-	}
+	blas64.Trsv(blas.Trans, f.upper.RawTriangular(), blas64.Vector{N: len(v), Inc: 1, Data: v})
 	return v
 }
 
@@ -150,7 +154,7 @@ func (f *fitter) residual(y form) *mat.VecDense {
 	for k, w := range f.ws {
 		r[k] = f.b[k] - y.at(w)*f.a[k]
 	}
-	return f.white(r)
+	return mat.NewVecDense(2*len(r)+1, append(f.white(r), (y.delay+handS-usualDelayS)/usualDelaySDS))
 }
 
 func (f *fitter) jacobian(y form) *mat.Dense {
@@ -160,9 +164,13 @@ func (f *fitter) jacobian(y form) *mat.Dense {
 			columns[i] = append(columns[i], -s*f.a[k])
 		}
 	}
-	j := mat.NewDense(2*len(f.ws), formParameters, nil)
+	j := mat.NewDense(2*len(f.ws)+1, formParameters, nil)
 	for i, c := range columns {
-		j.SetCol(i, f.white(c).RawVector().Data)
+		usual := 0.0
+		if i == formParameters-1 {
+			usual = 1 / usualDelaySDS
+		}
+		j.SetCol(i, append(f.white(c), usual))
 	}
 	return j
 }

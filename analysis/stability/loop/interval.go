@@ -7,8 +7,12 @@ import (
 	"hopcard/flight"
 )
 
-// leastShare is the share of the samples that must have a number for it to be given.
-const leastShare = 0.9
+// leastShare is the share of the samples that must have a number for it to be given, and
+// leastSamples how many of them there must be.
+const (
+	leastShare   = 0.9
+	leastSamples = draws / 4
+)
 
 // interval makes an estimate of a value and the samples of it; nil where the value, or more
 // than a few of the samples, are not there.
@@ -22,7 +26,7 @@ func interval(value float64, samples []float64) *flight.Estimate {
 			have = append(have, v)
 		}
 	}
-	if float64(len(have)) < leastShare*float64(len(samples)) {
+	if len(have) < leastSamples || float64(len(have)) < leastShare*float64(len(samples)) {
 		return nil
 	}
 	slices.Sort(have)

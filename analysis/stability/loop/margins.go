@@ -14,7 +14,8 @@ type open struct {
 type marks struct {
 	crossover float64 // rad/s, where |L| is 1
 	phase     float64 // rad
-	// gain is ln of the factor by which the gain may rise, low by which it may fall.
+	// gain is ln of the factor by which the gain may rise, low by which it may fall. A loop
+	// that grows has a negative gain.
 	gain, low float64
 	// w180 is where gain belongs to, wLow where low does.
 	w180, wLow float64
@@ -27,8 +28,11 @@ type marks struct {
 // margin is the angle to -180 deg on whichever side. The gain margins are
 // 1/|L| where L is negative and real, the least above and the least below 1 (any book, say
 // Franklin, Powell and Emami-Naeini, Feedback Control of Dynamic Systems, chapter 6).
-// An aircraft that is unstable by itself has both.
+// An aircraft that is unstable by itself has both. A loop whose phase falls through -180 deg
+// where |L| is above 1, and does not rise through it again there, goes round -1: it grows, and
+// the gain margin is how much less would hold it.
 func margins(l open) marks {
+	last := marks{gain: math.NaN()} // of the crossings of -180 deg with |L| above 1
 	m := marks{math.NaN(), math.NaN(), math.NaN(), math.NaN(), math.NaN(), math.NaN(), 0}
 	for k := 1; k < len(l.w); k++ {
 		g0, g1 := l.lnGain[k-1], l.lnGain[k]
@@ -56,6 +60,15 @@ func margins(l open) marks {
 		if g > 0 && !(g >= m.low) {
 			m.low, m.wLow = g, between(l.w, k, f)
 		}
+		if g > 0 {
+			last.gain, last.w180 = -g, between(l.w, k, f)
+			if h1 > h0 {
+				last.gain = math.NaN()
+			}
+		}
+	}
+	if last.gain < 0 {
+		m.gain, m.w180, m.low, m.wLow = last.gain, last.w180, math.NaN(), math.NaN()
 	}
 	return m
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/cmplx"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // sampled is a loop over frequency, as the analysis has it.
@@ -55,4 +57,34 @@ func TestCrossoverModel(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestGrowingLoop is the crossover model with a gain beyond pi/(2 tau): phase and gain
+// margin are negative, by the same formulas.
+func TestGrowingLoop(t *testing.T) {
+	const tau, wc = 0.3, 7.0
+	m := margins(sampled(func(s complex128) complex128 { return wc * cmplx.Exp(-s*tau) / s }, 0.3, 20, 2000))
+	near(t, "phase margin, deg", m.phase*degPerRad, 90-degPerRad*tau*wc, 1e-3)
+	near(t, "gain margin, dB", m.gain*dbPerNeper, 20*math.Log10(math.Pi/(2*tau*wc)), 1e-3)
+}
+
+// TestMarginsMove: more gain takes as much off the gain margin; a further delay takes off
+// the phase margin what it turns the crossover by.
+func TestMarginsMove(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		wc, lag := rapid.Float64Range(0.8, 2).Draw(t, "wc"), rapid.Float64Range(0.05, 0.3).Draw(t, "lag")
+		more, late := rapid.Float64Range(0.7, 1.3).Draw(t, "more"), rapid.Float64Range(0, 0.15).Draw(t, "late")
+		loop := func(gain, delay float64) marks {
+			return margins(sampled(func(s complex128) complex128 {
+				return complex(gain*wc, 0) * cmplx.Exp(-s*complex(0.2+delay, 0)) / (s * (1 + s*complex(lag, 0)))
+			}, 0.3, 20, 3000))
+		}
+		a, b, c := loop(1, 0), loop(more, 0), loop(1, late)
+		if d := a.gain - b.gain - math.Log(more); math.Abs(d) > 1e-6 {
+			t.Fatalf("the gain margin moves by %g too much", d)
+		}
+		if d := a.phase - c.phase - late*a.crossover; math.Abs(d) > 1e-4 {
+			t.Fatalf("the phase margin moves by %g rad too much", d)
+		}
+	})
 }

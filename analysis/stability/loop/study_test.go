@@ -50,17 +50,38 @@ func (y *tally) String() string {
 		y.sum/y.n, math.Sqrt(y.square/y.n), y.claimed/y.n, y.bar, 100*y.within/y.n, 100*y.inside/y.n)
 }
 
+// over is an estimate as a share of the truth, nil if it is nil.
+func over(e *flight.Estimate, want float64) *flight.Estimate {
+	if e == nil {
+		return nil
+	}
+	r := e.Times(1 / want)
+	return &r
+}
+
 func TestStudyMargins(t *testing.T) {
 	hops := 60
 	if s := os.Getenv("HOPS"); s != "" {
 		hops, _ = strconv.Atoi(s)
 	}
-	for _, logged := range []bool{true, false} {
+	for _, c := range []struct {
+		what          string
+		hoverS        float64
+		rough, logged bool
+	}{
+		{"gusts, four minutes, wind logged", 240, true, true},
+		{"gusts, four minutes, no wind log", 240, true, false},
+		{"breeze, 100 s, wind logged", 100, false, true},
+		{"breeze, 100 s, no wind log", 100, false, false},
+	} {
+		if only := os.Getenv("ONLY"); only != "" && only != c.what[:4] {
+			continue
+		}
 		ys := []*tally{{name: "crossover, share", bar: 0.15}, {name: "phase margin, deg", bar: 5}, {name: "gain margin, dB", bar: 1.5},
 			{name: "low gain margin, dB", bar: 2}, {name: "delay, s", bar: 0.06}, {name: "gain, share", bar: 0.15}}
 		for seed := range uint64(hops) {
-			s := drawHop(seed+100, 100)
-			s.Sensors.NoWind = !logged
+			s := drawHop(seed+100, c.hoverS, c.rough)
+			s.Sensors.NoWind = !c.logged
 			f := simulate.Fly(s)
 			h := f.Hop()
 			segs, _ := segment.Find(h)
@@ -74,21 +95,15 @@ func TestStudyMargins(t *testing.T) {
 			}
 			for _, m := range r.Margins {
 				want := margins(trueLoop(t, f, m.Axis))
-				if m.CrossoverRadS != nil {
-					e := m.CrossoverRadS.Times(1 / want.crossover)
-					ys[0].add(&e, 1)
-				} else {
-					ys[0].add(nil, want.crossover)
-				}
+				ys[0].add(over(m.CrossoverRadS, want.crossover), 1*want.crossover/want.crossover)
 				ys[1].add(m.PhaseMarginDeg, want.phase*degPerRad)
 				ys[2].add(m.GainMarginDB, want.gain*dbPerNeper)
 				ys[3].add(m.GainLowDB, want.low*dbPerNeper)
 				if m.Pilot != nil {
 					ys[4].add(m.Pilot.DelayS, s.Pilot.DelayS+s.Pilot.LagS)
-					e := m.Pilot.GainPerRad.Times(1 / s.Pilot.GainPerRad.Of(m.Axis))
-					ys[5].add(&e, 1)
+					ys[5].add(over(m.Pilot.GainPerRad, s.Pilot.GainPerRad.Of(m.Axis)), 1)
 				}
-				if os.Getenv("V") != "" && m.PhaseMarginDeg != nil && m.GainMarginDB != nil {
+				if os.Getenv("V") != "" && m.PhaseMarginDeg != nil && m.GainMarginDB != nil && m.Pilot.DelayS != nil && m.Pilot.GainPerRad != nil {
 					fmt.Printf("%d %s bar %v: wc %.2f (%.2f) PM %.1f [%.0f %.0f] (%.1f) GM %.1f [%.1f %.1f] (%.1f) fit %.0f %% gain %.2f (%.2f) delay %.2f (%.2f) cross %d (%d)\n", seed, m.Axis, s.Head.HasBar(),
 						m.CrossoverRadS.Value, want.crossover, m.PhaseMarginDeg.Value, m.PhaseMarginDeg.Low, m.PhaseMarginDeg.High, want.phase*degPerRad,
 						m.GainMarginDB.Value, m.GainMarginDB.Low, m.GainMarginDB.High, want.gain*dbPerNeper, m.Pilot.FitPercent,
@@ -101,7 +116,7 @@ func TestStudyMargins(t *testing.T) {
 				}
 			}
 		}
-		t.Logf("gust logged: %v", logged)
+		t.Log(c.what)
 		for _, y := range ys {
 			t.Log(y)
 		}

@@ -29,7 +29,7 @@ func trueLoop(t testing.TB, f *simulate.Flight, a flight.Axis) open {
 
 // drawHop draws a hop that measures aircraft and pilot: a sweep in each axis, doublets, and
 // two hovers, by pilots of all delays and gains that can hold the machine.
-func drawHop(seed uint64, hoverS float64) simulate.Scenario {
+func drawHop(seed uint64, hoverS float64, rough bool) simulate.Scenario {
 	rng := rand.New(rand.NewPCG(seed, 91))
 	bar := rng.IntN(2) == 0
 	between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
@@ -52,7 +52,10 @@ func drawHop(seed uint64, hoverS float64) simulate.Scenario {
 	if bar {
 		size = 0.08
 	}
-	wind := between(2, 5)
+	wind, gusts := between(2, 5), between(0.8, 1.6)
+	if rough {
+		wind, gusts = between(4, 7), between(1.3, 2)
+	}
 	legs := []simulate.Leg{{Kind: simulate.Hover, LengthS: hoverS / 2}}
 	legs = append(legs, simulate.SweepBoth(size)...)
 	legs = append(legs, simulate.Doublets(flight.PitchAxis, 2, 1.4*size)...)
@@ -61,6 +64,6 @@ func drawHop(seed uint64, hoverS float64) simulate.Scenario {
 	return simulate.Scenario{
 		Name: "pilot", Seed: seed, Head: head, Pilot: pilot, Trim: simulate.UsualTrim(), Sensors: simulate.UsualSensors(),
 		HeadingRad: between(0, 6), Legs: simulate.Whole(false, legs...),
-		Air: simulate.Air{Mean: simulate.Constant(wind), DirectionFrom: simulate.Constant(between(0, 6)), Gusts: wind * between(0.8, 1.6)},
+		Air: simulate.Air{Mean: simulate.Constant(wind), DirectionFrom: simulate.Constant(between(0, 6)), Gusts: wind * gusts},
 	}
 }
