@@ -52,9 +52,9 @@ func drawHop(seed uint64, hoverS float64, rough bool) simulate.Scenario {
 	if bar {
 		size = 0.08
 	}
-	wind, gusts := between(2, 5), between(0.8, 1.6)
+	wind, least := between(2, 5), 0.8
 	if rough {
-		wind, gusts = between(4, 7), between(1.3, 2)
+		wind, least = wind+2, 1.3
 	}
 	legs := []simulate.Leg{{Kind: simulate.Hover, LengthS: hoverS / 2}}
 	legs = append(legs, simulate.SweepBoth(size)...)
@@ -64,6 +64,6 @@ func drawHop(seed uint64, hoverS float64, rough bool) simulate.Scenario {
 	return simulate.Scenario{
 		Name: "pilot", Seed: seed, Head: head, Pilot: pilot, Trim: simulate.UsualTrim(), Sensors: simulate.UsualSensors(),
 		HeadingRad: between(0, 6), Legs: simulate.Whole(false, legs...),
-		Air: simulate.Air{Mean: simulate.Constant(wind), DirectionFrom: simulate.Constant(between(0, 6)), Gusts: wind * gusts},
+		Air: simulate.Air{Mean: simulate.Constant(wind), DirectionFrom: simulate.Constant(between(0, 6)), Gusts: wind * between(least, 2*least)},
 	}
 }
