@@ -67,19 +67,32 @@ func gustySeries(seed uint64, n int, dt, meanMS, lengthM, noiseMS float64) serie
 	return s.finish(true)
 }
 
+// scatterLimit is the least relative scatter with which any unbiased estimator can tell
+// length and standard deviation of first-order gusts from a record of passed length scales:
+// the information that a record of length T holds on the rate 1/tau is T tau/2 (Cramer and
+// Rao; Kutoyants 2004, Statistical Inference for Ergodic Diffusion Processes, 2.2, from
+// memory), while sd^2/tau is as good as known from the gusts' quick part, so that the
+// standard deviation scatters half as much.
+func scatterLimit(passed float64) (length, sd float64) {
+	return math.Sqrt(2 / passed), math.Sqrt(2/passed) / 2
+}
+
 // TestDrydenFit: ten minutes of generated gusts. One record scatters as its number of
-// length scales allows (about 7 % in sd and 14 % in length here); the mean of many must
-// come within the bar and the intervals must cover.
+// length scales allows: 13 % in length and 6.5 % in standard deviation at best (scatterLimit
+// of 120), so that no more than 56 of 100 can come within 10 % and 5 %. The fit must come
+// near that limit, the mean of many within 10 % and 5 %, and the intervals must cover.
 func TestDrydenFit(t *testing.T) {
-	const trials = 60
+	const trials = 120
 	const length, mean = 25.0, 5.0
 	var sd, l, sdV, lV float64
+	var logL, logSD []float64
 	var in, inSD, inL, inV, inLV int
 	for seed := range uint64(trials) {
 		tb := turbulence(gustySeries(seed, 2400, 0.25, mean, length, 0.05).thin(), 0)
 		if tb == nil || tb.AlongSDMS == nil || tb.AcrossSDMS == nil {
 			t.Fatalf("seed %d: no fit", seed)
 		}
+		logL, logSD = append(logL, math.Log(tb.AlongLengthM.Value)), append(logSD, math.Log(tb.AlongSDMS.Value))
 		sd += tb.AlongSDMS.Value / trials
 		l += tb.AlongLengthM.Value / trials
 		sdV += tb.AcrossSDMS.Value / trials
@@ -100,6 +113,13 @@ func TestDrydenFit(t *testing.T) {
 	}
 	t.Logf("along: sd %.3f, length %.2f m, covered %d and %d of %d; single records within 5 %% and 10 %%: %d", sd, l, inSD, inL, trials, in)
 	t.Logf("across: sd %.3f, length %.2f m, covered %d and %d", sdV, lV, inV, inLV)
+	leastL, leastSD := scatterLimit(600 * mean / length)
+	_, scatterL := meanSD(logL)
+	_, scatterSD := meanSD(logSD)
+	t.Logf("scatter of length %.3f, limit %.3f; of sd %.3f, limit %.3f", scatterL, leastL, scatterSD, leastSD)
+	if scatterL > 1.4*leastL || scatterSD > 1.4*leastSD {
+		t.Errorf("scatter of length %.3f and of sd %.3f, want near the limits %.3f and %.3f", scatterL, scatterSD, leastL, leastSD)
+	}
 	closeTo(t, "sd along", sd, 1, 0.05)
 	closeTo(t, "length along", l, length, 0.1*length)
 	closeTo(t, "sd across", sdV, 1, 0.05)
