@@ -13,6 +13,7 @@ import (
 // cardGusts is how far gusts threw the aircraft, and what each class of air asked of it.
 func cardGusts(p *page, d *debrief.Debrief) {
 	if d.Wind.Whole == nil {
+		cardActivity(p, d.Wind.Activity)
 		return
 	}
 	p.heading(2, "Gusts")
@@ -41,6 +42,22 @@ func cardGusts(p *page, d *debrief.Debrief) {
 		p.bullet(text)
 	}
 	cardClasses(p, d.Wind.Classes)
+}
+
+// cardActivity is all there is of a hop without a measured wind.
+func cardActivity(p *page, a *wind.ClassRow) {
+	if a == nil {
+		return
+	}
+	rows := classRows([]wind.ClassRow{*a})
+	if len(rows) < 2 {
+		return
+	}
+	rows[1][0] = "whole flight"
+	p.heading(2, "Activity")
+	p.table(rows)
+	p.blank()
+	p.note("No wind was measured on the hop's clock. Lively sticks and attitudes hint at rough air, but a lively pilot looks alike: this is no wind, and does not compare with hops whose wind was measured. Rms without interval; stick in percent of full travel; turns: reversals of the stick each minute; left: the least that was left to a stop.")
 }
 
 // aboutGusts tells the findings that explain why an answer to gusts is missing.

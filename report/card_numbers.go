@@ -89,6 +89,7 @@ func cardDelays(p *page, d *debrief.Debrief) {
 		p.blank()
 	}
 	cardPhasing(p, d)
+	cardClosedLoop(p, d)
 	for _, f := range d.Findings {
 		if aboutDelays(f) {
 			p.bullet(fmt.Sprintf("%s: %s", f.Severity, findingText(f)))
@@ -248,6 +249,29 @@ func modelText(m *response.Model) string {
 		text += fmt.Sprintf("; fit %s %%", fixed(m.FitPercent, 0))
 	}
 	return text
+}
+
+// cardClosedLoop says how far the stick, in these seconds, answered the aircraft rather than
+// the other way round.
+func cardClosedLoop(p *page, d *debrief.Debrief) {
+	for _, a := range answeredAxes(d) {
+		for _, r := range onAxis(d, a) {
+			if r.Output != response.Rate {
+				continue
+			}
+			var parts []string
+			if t := r.TwoSided; t != nil && finite(t.MotionBehind) && finite(t.StickBehind) {
+				parts = append(parts, fmt.Sprintf("rate follows stick with correlation %s, %s ms behind; stick follows rate with %s, %s ms behind",
+					fixed(t.MotionBehind, 2), fixed(t.MotionBehindS*1e3, 0), fixed(t.StickBehind, 2), fixed(math.Abs(t.StickBehindS)*1e3, 0)))
+			}
+			if r.AnsweringShare != nil {
+				parts = append(parts, withInterval(r.AnsweringShare, 100, "%")+" of the stick's power answers what gusts do")
+			}
+			if len(parts) > 0 {
+				p.bullet(fmt.Sprintf("pilot in the loop, %s: %s", a, strings.Join(parts, "; ")))
+			}
+		}
+	}
 }
 
 func cardPhasing(p *page, d *debrief.Debrief) {
