@@ -210,3 +210,33 @@ func BenchmarkEstimate(b *testing.B) {
 		}
 	}
 }
+
+// 2 Ke P/S of white noise is chi-square with 2 Ke degrees of freedom (Welch 1967; Bendat and
+// Piersol, Random Data, chapter 8): P scatters by 1/sqrt(Ke) of its mean, and lies below 0.608 and
+// above 1.472 times that in one of twenty records each at Ke = 14.26 (28.52 degrees of freedom:
+// quantiles 17.33 and 41.97 by SciPy 1.10.1).
+func TestDensityScatter(t *testing.T) {
+	const window, windows, records = 64, 15, 150
+	var n, sum, square, low, high, ke float64
+	for r := range records {
+		s := estimate(t, 0.01, Settings{Window: window}, [][]float64{noise(uint64(900+r), window/2*(windows+1))})
+		ke = s.Effective
+		g := s.Auto(0)
+		for k := 4; k < len(g)-4; k += 3 { // beyond what a Hann window shares
+			p := g[k] / 0.02
+			n, sum, square = n+1, sum+p, square+p*p
+			if p < 0.60776 {
+				low++
+			}
+			if p > 1.47166 {
+				high++
+			}
+		}
+	}
+	mean := sum / n
+	near(t, "effective averages", ke, 14.2606, 1e-2)
+	near(t, "mean density", mean, 1, 4/math.Sqrt(ke*n))
+	near(t, "scatter", math.Sqrt(square/n-mean*mean), 1/math.Sqrt(ke), 0.08/math.Sqrt(ke))
+	near(t, "share below", low/n, 0.05, 4*math.Sqrt(0.05*0.95/n))
+	near(t, "share above", high/n, 0.05, 4*math.Sqrt(0.05*0.95/n))
+}

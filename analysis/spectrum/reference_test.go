@@ -170,3 +170,31 @@ func TestAgainstOctave(t *testing.T) {
 		compare(t, names[c.X]+" coherence", complexes(s.Coherence(0, 1), nil), complexes(c.Coherence, nil))
 	}
 }
+
+// A fine grid, for short records, is made by padding the windows with zeros: at its bins it must
+// be SciPy's chirp-z transform (Rabiner, Schafer and Rader 1969, Bell Syst. Tech. J. 48,
+// 1249-1292) of the same windows.
+func TestFineGridAgainstChirpZ(t *testing.T) {
+	rec, cols := loadReference(t)
+	text, err := os.ReadFile("../../testdata/spectrum/zoom.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var ref struct {
+		Window, Step, FFT, First int
+		Auto                     []float64
+		CrossRe                  []float64 `json:"cross_re"`
+		CrossIm                  []float64 `json:"cross_im"`
+	}
+	if err := json.Unmarshal(text, &ref); err != nil {
+		t.Fatal(err)
+	}
+	s, err := Estimate(context.Background(), [][][]float64{{cols["x1"], cols["y1"]}}, 1/rec.RateHz,
+		Settings{Window: ref.Window, Step: ref.Step, FFTLength: ref.FFT})
+	if err != nil {
+		t.Fatal(err)
+	}
+	to := ref.First + len(ref.Auto)
+	compare(t, "auto", complexes(s.Auto(0), nil)[ref.First:to], complexes(ref.Auto, nil))
+	compare(t, "cross", s.Cross(0, 1)[ref.First:to], complexes(ref.CrossRe, ref.CrossIm))
+}
