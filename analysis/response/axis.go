@@ -40,7 +40,7 @@ func (a *analyser) axis(j job) *measured {
 		return nil
 	}
 	m := &measured{ax: ax}
-	var lag, weighted *flight.Estimate
+	var lag, weighted, doublet *flight.Estimate
 	if rate != nil {
 		clockS := a.clockHalfWidthS(ax.stick, ax.rate)
 		lag = correlationLag(lags, plainWeight, clockS)
@@ -59,6 +59,10 @@ func (a *analyser) axis(j job) *measured {
 			lags := *lags
 			lags.InputPower = g.spectrumFor(lagWindowS, a.settings.WindowsS).Auto(g.stick)
 			lag, weighted = m.drivenLag(&lags, plainWeight, lag, clockS), m.drivenLag(&lags, likelihoodWeight, weighted, clockS)
+			if c := carried(rate, unwrapped(rate)); len(c.lnOmega) > 0 && c.lnOmega[len(c.lnOmega)-1] >= math.Log(doubletToRadS) {
+				d := asDoublet(&lags)
+				doublet = m.drivenLag(d, plainWeight, correlationLag(d, plainWeight, clockS), clockS)
+			}
 		}
 	}
 	if att != nil {
@@ -71,7 +75,7 @@ func (a *analyser) axis(j job) *measured {
 		r := a.result(ax, Rate, rate, g)
 		r.ClockHalfWidthS = a.clockHalfWidthS(ax.stick, ax.rate)
 		a.handling(&r, rate, m.rate)
-		r.CorrelationLagS, r.WeightedCorrelationLagS = lag, weighted
+		r.CorrelationLagS, r.WeightedCorrelationLagS, r.DoubletLagS = lag, weighted, doublet
 		m.results = append(m.results, r)
 	}
 	m.lagAtW180()

@@ -33,6 +33,33 @@ func likelihoodWeight(gain, coherence float64) float64 {
 	return coherence / (gain * max(1e-3, 1-coherence))
 }
 
+// A doublet for comparison: half a second each way, by a hand that follows within a tenth.
+const (
+	doubletS     = 0.5
+	doubletHandS = 0.1
+	// doubletToRadS is how far the coherence must hold for the answer to it to be known.
+	doubletToRadS = 6
+)
+
+// doubletPower is the power of that doublet at w, in any unit.
+func doubletPower(w float64) float64 {
+	sin := math.Sin(w * doubletS / 2)
+	side, hand := sin*sin/w, 1+w*w*doubletHandS*doubletHandS
+	return side * side / hand
+}
+
+// asDoublet returns the response with a doublet in place of the stick as flown.
+func asDoublet(s *spectrum.Response) *spectrum.Response {
+	d := *s
+	d.InputPower = make([]float64, len(s.OmegaRadS))
+	for k, w := range s.OmegaRadS {
+		if w > 0 {
+			d.InputPower[k] = doubletPower(w)
+		}
+	}
+	return &d
+}
+
 // lagBin is one frequency of a cross spectrum.
 type lagBin struct{ w, amp, phase, sd float64 }
 

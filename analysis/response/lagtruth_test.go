@@ -3,6 +3,7 @@ package response
 import (
 	"context"
 	"math"
+	"math/cmplx"
 	"testing"
 
 	"hopcard/analysis/rotor"
@@ -45,8 +46,30 @@ func TestLagAgainstExactModel(t *testing.T) {
 			if half := (e.High - e.Low) / 2; math.Abs(e.Value-want) > 1.2*half || half > 0.02 {
 				t.Errorf("%s %s %s: lag %.4f s (%.4f to %.4f), exact %.4f", c.name, c.kind, axis, e.Value, e.Low, e.High, want)
 			}
+			d, want := r.DoubletLagS, exactDoubletLag(f, axis)
+			t.Logf("%s, %s, %s: lag of a doublet %v, exact %.4f", c.name, c.kind, axis, d, want)
+			expect(t, c.name+" "+string(c.kind)+" "+string(axis)+": lag of a doublet", d, want, 0.02)
 		}
 	}
+}
+
+// exactDoubletLag is the lag that the exact model has with the doublet for comparison.
+func exactDoubletLag(f *simulate.Flight, axis flight.Axis) float64 {
+	in, out := rotor.LonStick, rotor.PitchRate
+	if axis == flight.RollAxis {
+		in, out = rotor.LatStick, rotor.RollRate
+	}
+	var bins []lagBin
+	const step = 2 * math.Pi / 20.48 // that of the spectra behind the lag
+	for w := 1.5 * 2 * math.Pi / lagWindowS; w < 20; w += step {
+		h := f.Truth.Model.Response(in, out, []float64{w})[0]
+		bins = append(bins, lagBin{w: w, amp: doubletPower(w) * cmplx.Abs(h), phase: cmplx.Phase(h)})
+	}
+	lag, _, ok := lagPeak(bins)
+	if !ok {
+		return math.NaN()
+	}
+	return lag
 }
 
 // exactLag is the lag that the exact model has with the stick as flown.

@@ -102,7 +102,7 @@ func (a *analyser) withhold(all []*measured) {
 			}
 			if r.CorrelationLagS != nil && r.CorrelationLagS.Value < 0 {
 				a.pilotFollows(m, *r.CorrelationLagS)
-				r.CorrelationLagS, r.WeightedCorrelationLagS = nil, nil
+				r.CorrelationLagS, r.WeightedCorrelationLagS, r.DoubletLagS = nil, nil, nil
 			}
 		}
 	}
@@ -110,7 +110,7 @@ func (a *analyser) withhold(all []*measured) {
 
 // forgetTiming removes every number that rests on the time between stick and motion.
 func (r *Result) forgetTiming() {
-	r.CorrelationLagS, r.WeightedCorrelationLagS = nil, nil
+	r.CorrelationLagS, r.WeightedCorrelationLagS, r.DoubletLagS = nil, nil, nil
 	r.TransportDelayS, r.EffectiveDelayS, r.Lag, r.Model = nil, nil, nil, nil
 	r.DiscFollowingS, r.BarFollowingS = nil, nil
 	r.W180RadS, r.PhaseDelayS = nil, nil

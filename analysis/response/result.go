@@ -40,6 +40,9 @@ type Result struct {
 	// weighted by coherence.
 	CorrelationLagS         *flight.Estimate
 	WeightedCorrelationLagS *flight.Estimate
+	// DoubletLagS is what the plain lag would be with a doublet of half a second each way in place of
+	// the stick as flown: it does not depend on how that was moved, so hops can be compared by it.
+	DoubletLagS *flight.Estimate
 	// From the fitted model: dead time alone, or its sum with the following time where
 	// the data cannot separate them.
 	TransportDelayS *flight.Estimate

@@ -7,7 +7,9 @@ import (
 )
 
 // A test input is used with some time before it, because the slow start of a sweep may pass
-// for hover, and with the answer that follows it.
+// for hover, and with the answer that follows it. On 240 drawn hops 6 and 4 s give a tenth fewer
+// bandwidths and phase delays half as far off again, and the intervals of dead time and w180 hold
+// 91 and 90 % instead of 94; 32 and 24 s change nothing beyond chance.
 const (
 	beforeTestS = 16
 	afterTestS  = 12
