@@ -16,7 +16,8 @@
 // hand) is then seen in their scatter: the mean over hops is weighted, its variance is that
 // of the hops' own errors times q, and its interval that of Student's t with n degrees of
 // freedom for n hops. q is one or what the scatter about the mean says, drawn towards one with
-// the weight of one hop: the scatter of two hops alone says next to nothing. Of one hop the
+// the weight of one hop: the scatter of two hops alone says next to nothing. From three hops
+// on the scatter alone counts too where it makes the interval wider. Of one hop the
 // interval is the hop's own, and a note says what it leaves out.
 //
 // # What is not told

@@ -262,3 +262,21 @@ func TestFitIsDeterministic(t *testing.T) {
 		t.Errorf("%+v and %+v", first.Head, second.Head)
 	}
 }
+
+// One quick prediction costs 1.2 of rotor.BenchmarkPredict, 0.8 ms on two cores shared with
+// other jobs (amd64): a screen may run one for each key press. A forecast with its intervals
+// costs about 60 of them a hop.
+func BenchmarkQuick(b *testing.B) {
+	a := drawAircraft(12, true)
+	m := &testing.T{}
+	r, err := Fit(context.Background(), []*debrief.Debrief{whole(a.truth).debrief(m, "one")}, a.paper, rotor.Surroundings{}, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	to := a.change()
+	for b.Loop() {
+		if _, err := r.Quick(to); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

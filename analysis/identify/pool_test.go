@@ -32,10 +32,10 @@ func TestPoolCovers(t *testing.T) {
 		hops   int
 		differ float64 // from hop to hop, in units of the own error
 		least  float64
-	}{{2, 0, 0.98}, {2, 1, 0.98}, {2, 2, 0.95}, {3, 1, 0.97}, {3, 2, 0.93}, {4, 2, 0.92}, {3, 4, 0.88}} {
+	}{{2, 0, 0.98}, {2, 1, 0.98}, {2, 2, 0.95}, {2, 4, 0.88}, {3, 0, 0.98}, {3, 1, 0.97}, {3, 2, 0.945}, {4, 2, 0.945}, {3, 4, 0.945}, {5, 4, 0.945}} {
 		rng := rand.New(rand.NewPCG(uint64(c.hops), 3))
 		inside := 0
-		const runs = 4000
+		const runs = 2000
 		for range runs {
 			var list []spread
 			for range c.hops {
