@@ -248,6 +248,26 @@ func TestGainAndDelayGoWhereTheyBelong(t *testing.T) {
 	}
 }
 
+// A control path without any dead time lies at the edge of what is physical, and has a
+// forecast all the same.
+func TestForecastWithoutDeadTime(t *testing.T) {
+	a := drawAircraft(13, true)
+	a.truth.DelayS = 1e-6
+	r := fitted(t, a.paper, whole(a.truth).debrief(t, "one"))
+	if e := r.of("dead_time").Estimate; e == nil || math.Abs(e.Value) > 1e-3 || !(e.High > e.Value) {
+		t.Errorf("dead time %+v", e)
+	}
+	f, err := r.Forecast(a.change())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range f.Rows {
+		if row.Name == "roll, phase delay" && (row.Changed == nil || !(row.Changed.High > row.Changed.Low)) {
+			t.Errorf("%+v", row)
+		}
+	}
+}
+
 // The same hops give the same numbers, bit by bit.
 func TestFitIsDeterministic(t *testing.T) {
 	a := drawAircraft(11, true)

@@ -104,14 +104,20 @@ func (r *Result) forecastHop(f *HopFit, to flight.Configuration) (hopForecast, e
 		step := math.Max(1e-6, math.Sqrt(cov[i][i])/5)
 		up, down := slices.Clone(x), slices.Clone(x)
 		up[i], down[i] = x[i]+step, x[i]-step
+		width := 2 * step
 		high, errHigh := at(up)
 		low, errLow := at(down)
-		if errHigh != nil || errLow != nil {
+		switch { // at an edge of what is physical, such as no dead time: one side
+		case errHigh != nil && errLow != nil:
 			return hopForecast{}, fmt.Errorf("%w: %s lies at the edge of what is physical", rotor.ErrNotPhysical, fit.Unknown[i])
+		case errLow != nil:
+			low, width = base, step
+		case errHigh != nil:
+			high, width = base, step
 		}
 		for part := range base {
 			for k := range base[part] {
-				slopes[i][part] = append(slopes[i][part], (high[part][k]-low[part][k])/(2*step))
+				slopes[i][part] = append(slopes[i][part], (high[part][k]-low[part][k])/width)
 			}
 		}
 	}
@@ -158,7 +164,7 @@ func (r *Result) bend(f *HopFit, to flight.Configuration, x []float64, cov [][]f
 				}
 				moved, err := r.numbers(rotor.AtCoordinates(f.held.Head, f.held.Unknown, at), to)
 				if err != nil {
-					return err
+					continue // an end that is not physical is none
 				}
 				s.sd = math.Max(s.sd, math.Abs(moved[part][k]-s.y)/normal95)
 			}
