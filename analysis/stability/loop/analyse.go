@@ -174,17 +174,21 @@ func (o *one) describe(p *stability.Pilot, clockS float64) {
 	} else {
 		o.missing = append(o.missing, "gain and lead of the pilot")
 	}
-	// The delay is the effective one, the lag of the hand with it; that may be a little more
-	// or less than the form has.
-	if e := about(4, handS, math.Hypot(clockS, 1.96*bendPerRadS)); e.High-e.Low < 2*mostDelayHalfS {
+	// The delay is the effective one, the lag of the hand with it.
+	if e := about(4, handS, math.Hypot(clockS, 1.96*delayErrorS)); e.High-e.Low < 2*mostDelayHalfS {
 		p.DelayS = e
 	} else {
 		o.missing = append(o.missing, "delay of the pilot")
 	}
 }
 
-// mostDelayHalfS is the half width of the delay's interval from which on it is not given.
-const mostDelayHalfS = 0.25
+const (
+	// delayErrorS is by how much the delay of drawn pilots is off beyond what the fit makes of
+	// it: a little lead more and a little delay more look much alike.
+	delayErrorS = 0.08
+	// mostDelayHalfS is the half width of the delay's interval from which on it is not given.
+	mostDelayHalfS = 0.3
+)
 
 // leadTime is lead over gain, with an interval by the errors of the two.
 func (g *fitted) leadTime() *flight.Estimate {

@@ -233,10 +233,12 @@ func TestWithheld(t *testing.T) {
 	})
 }
 
-// TestGapsAndNoRates: gaps, missing readings and missing rates leave numbers, not NaN.
-func TestGapsAndNoRates(t *testing.T) {
+// TestPoorLogs: an attitude of 20 Hz without rates, with gaps and missing readings leaves
+// numbers, not NaN, and margins that hold the truth.
+func TestPoorLogs(t *testing.T) {
 	f := flyOne()
 	f.Scenario.Sensors.NoRates = true
+	f.Scenario.Sensors.AttitudeHz, f.Scenario.Sensors.StickHz = 20, 50
 	h := f.Hop()
 	for i := range h.Channels {
 		c := &h.Channels[i]
@@ -251,6 +253,9 @@ func TestGapsAndNoRates(t *testing.T) {
 		t.Fatalf("nothing left: %v", r.Findings)
 	}
 	for _, m := range r.Margins {
+		if e, want := m.PhaseMarginDeg, margins(trueLoop(t, f, m.Axis)).phase*degPerRad; e != nil && (e.Low > want || want > e.High) {
+			t.Errorf("%s: phase margin %.1f to %.1f deg, want %.1f", m.Axis, e.Low, e.High, want)
+		}
 		for _, e := range estimates(m) {
 			if e != nil && (math.IsNaN(e.Value+e.Low+e.High) || math.IsInf(e.Value+e.Low+e.High, 0)) {
 				t.Errorf("%s: %v", m.Axis, *e)

@@ -15,5 +15,13 @@
 // fuselage. The phase margin is 180 deg plus the phase of L where |L| is 1, the gain margin
 // 1/|L| where L is negative and real.
 //
+// # How it is measured
+//
+// Stick and attitude are brought to an even grid; a predictor of the stick from its own past
+// and that of the attitude, right in the closed loop (predictor), gives Y over frequency; a
+// form of gain, lead, drift and delay (form) is fitted to it with its full covariance. The
+// logged gust, as instrument, confirms the form or widens its errors (instrument). Y from the
+// form and H as measured make L; margins get their intervals from samples of both.
+//
 // Frequencies are in rad/s, gains of Y in fractions of full stick travel per rad.
 package loop

@@ -89,20 +89,7 @@ const (
 // judge compares a form with the instrument. Stick and attitude are made white by A of the
 // predictor first, which their ratio does not feel: the windows then leak nothing.
 func (i *instrument) judge(ctx context.Context, r *record, p *predictor, y *fitted) (v verdict, err error) {
-	stick, attitude := p.whitenedOf(r.highStick), p.whitenedOf(r.highAttitude)
-	var runs [][][]float64
-	for _, s := range r.usable(len(p.own), len(p.own)) {
-		from := s[0]
-		for t := s[0]; t <= s[1]; t++ {
-			if t < s[1] && i.north[t] == i.north[t] && i.east[t] == i.east[t] {
-				continue
-			}
-			if t > from {
-				runs = append(runs, [][]float64{stick[from:t], attitude[from:t], i.north[from:t], i.east[from:t]})
-			}
-			from = t + 1
-		}
-	}
+	runs := i.runs(r, p)
 	if len(runs) == 0 {
 		return v, nil
 	}
@@ -131,6 +118,25 @@ func (i *instrument) judge(ctx context.Context, r *record, p *predictor, y *fitt
 	v.most = distuv.ChiSquared{K: 2 * points}.Quantile(0.99) / (2 * points)
 	v.speaks = v.coherence > max(leastCoherence, spectrum.CriticalCoherence(s.Effective-1, 0.05))
 	return v, nil
+}
+
+// runs are the stretches of regulating in which the wind was logged: stick and attitude made
+// white, and the wind.
+func (i *instrument) runs(r *record, p *predictor) (runs [][][]float64) {
+	stick, attitude := p.whitenedOf(r.highStick), p.whitenedOf(r.highAttitude)
+	for _, s := range r.usable(len(p.own), len(p.own)) {
+		from := s[0]
+		for t := s[0]; t <= s[1]; t++ {
+			if t < s[1] && i.north[t] == i.north[t] && i.east[t] == i.east[t] {
+				continue
+			}
+			if t > from {
+				runs = append(runs, [][]float64{stick[from:t], attitude[from:t], i.north[from:t], i.east[from:t]})
+			}
+			from = t + 1
+		}
+	}
+	return runs
 }
 
 // instrumentAt is the pilot at bin k by both instruments together, their coherence with the

@@ -102,9 +102,8 @@ const rowsPerParameter = 10
 // fitPredictor fits a predictor to the rows; nil where the record is too short.
 func fitPredictor(r *record) *predictor {
 	p := &predictor{own: ownBins(), seen: seenBins()}
-	n := len(p.own)
-	k := n + len(p.seen) + integrals
-	stretches := r.usable(p.own[n-1].last(), p.seen[len(p.seen)-1].last())
+	k := len(p.own) + len(p.seen) + integrals
+	stretches := r.usable(p.own[len(p.own)-1].last(), p.seen[len(p.seen)-1].last())
 	rows := 0
 	for _, s := range stretches {
 		rows += s[1] - s[0]
@@ -112,8 +111,18 @@ func fitPredictor(r *record) *predictor {
 	if rows < rowsPerParameter*(k+1) {
 		return nil
 	}
-	// One row of m for each regressor, the output last; the constant is taken out by
-	// centring them.
+	p.rows = float64(rows)
+	m := p.regressors(r, stretches, rows)
+	all := blas64.Symmetric{Uplo: blas.Upper, N: k + 1, Stride: k + 1, Data: make([]float64, (k+1)*(k+1))}
+	blas64.Syrk(blas.NoTrans, 1, m, 0, all)
+	return p.solve(all)
+}
+
+// regressors returns one row for each regressor, the output last; the constant is taken out
+// by centring them.
+func (p *predictor) regressors(r *record, stretches [][2]int, rows int) blas64.General {
+	n := len(p.own)
+	k := n + len(p.seen) + integrals
 	m := blas64.General{Rows: k + 1, Cols: rows, Stride: rows, Data: make([]float64, rows*(k+1))}
 	at := 0
 	for _, s := range stretches {
@@ -138,12 +147,9 @@ func fitPredictor(r *record) *predictor {
 	}
 	for i := range k + 1 {
 		row := m.Data[i*rows : (i+1)*rows]
-		floats.AddConst(-floats.Sum(row)/float64(rows), row)
+		floats.AddConst(-floats.Sum(row)/p.rows, row)
 	}
-	all := blas64.Symmetric{Uplo: blas.Upper, N: k + 1, Stride: k + 1, Data: make([]float64, (k+1)*(k+1))}
-	blas64.Syrk(blas.NoTrans, 1, m, 0, all)
-	p.rows = float64(rows)
-	return p.solve(all)
+	return m
 }
 
 // solve solves the normal equations, whose last column is the output; nil if they are

@@ -110,6 +110,12 @@ func TestStudyMargins(t *testing.T) {
 						m.Pilot.GainPerRad.Value, s.Pilot.GainPerRad.Of(m.Axis), m.Pilot.DelayS.Value, s.Pilot.DelayS+s.Pilot.LagS, m.Crossovers, want.crossovers)
 				}
 			}
+			for _, m := range r.Margins {
+				if os.Getenv("V") != "" && (m.CrossoverRadS == nil || m.GainLowDB == nil) && len(m.Loop) > 0 {
+					w := margins(trueLoop(t, f, m.Axis))
+					fmt.Printf("%d %s bar %v: wc %v want %.2f crossovers %d low %v want %.1f at %.2f from %.2f to %.2f\n", seed, m.Axis, s.Head.HasBar(), m.CrossoverRadS, w.crossover, m.Crossovers, m.GainLowDB, w.low*dbPerNeper, w.wLow, m.Loop[0].FrequencyRadS, m.Loop[len(m.Loop)-1].FrequencyRadS)
+				}
+			}
 			for _, f := range r.Findings {
 				if os.Getenv("V") != "" {
 					fmt.Println(seed, f.Text)

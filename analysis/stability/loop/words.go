@@ -35,7 +35,11 @@ func (o *one) noPilot() {
 // absent notes which margins the loop does not show, and why.
 func (o *one) absent(m *stability.Margin, l open) {
 	from, to := l.w[0], l.w[len(l.w)-1]
-	if m.CrossoverRadS == nil {
+	switch {
+	case m.CrossoverRadS != nil:
+	case m.Crossovers == 0 && l.lnGain[0] < 0:
+		o.missing = append(o.missing, fmt.Sprintf("crossover and phase margin (|L| is below 1 from %.1f rad/s on; further down the aircraft was not measured)", from))
+	default:
 		o.missing = append(o.missing, fmt.Sprintf("crossover and phase margin (|L| does not surely pass 1 between %.1f and %.1f rad/s)", from, to))
 	}
 	if m.GainMarginDB == nil {
@@ -74,6 +78,10 @@ func (o *one) say(m *stability.Margin) {
 	default:
 		m.Says = "The loop is cut at the stick. Of what the pilot does about drift it holds only what follows the attitude; " +
 			"what he does about gusts that push the aircraft bodily shows as a little more lag than he has, so that the margins come out low rather than high."
+	}
+	if m.Pilot != nil && m.Pilot.Biased {
+		m.Says += " No logged gust confirms the pilot: in air so calm that only his own hand moves the aircraft, stick and attitude " +
+			"alone are drawn towards the inverse of the aircraft, and the intervals are wide."
 	}
 	if m.Crossovers > 1 {
 		m.Says += fmt.Sprintf(" |L| is 1 at %d frequencies; the phase margin is the least of them.", m.Crossovers)
