@@ -42,6 +42,10 @@ type Events struct {
 	// it is left, both after the gust's peak. Their intervals are those of drawing the
 	// events again and again (bootstrap, Efron and Tibshirani 1993, chapter 13).
 	PeakRadPerMS, TimeToPeakS, SettleS *flight.Estimate
+	// SettleAfterS is how long after the gust's peak the upset lasts at least: up to then
+	// more than a fifth of its peak is left for certain. NaN if the peak does not stand
+	// out. Other gusts and the pilot often hide when it settles, not that it has not yet.
+	SettleAfterS float64
 	// StickPeakPerMS is the largest change of stick per m/s of gust, NaN if unknown.
 	StickPeakPerMS float64
 }
@@ -55,7 +59,7 @@ func (a answers) events(axis flight.Axis, in, out, stick int) *Events {
 	if len(peaks) < fewestEvents {
 		return nil
 	}
-	e := &Events{Axis: axis, Input: HeadGust, StickPeakPerMS: math.NaN()}
+	e := &Events{Axis: axis, Input: HeadGust, StickPeakPerMS: math.NaN(), SettleAfterS: math.NaN()}
 	if in == crossGust {
 		e.Input = CrossGust
 	}
@@ -94,6 +98,7 @@ func (e *Events) summarise(traces [][]float64, size []float64, before, within in
 	if math.Abs(p.Value) < standOut*(p.High-p.Low)/2 || k >= before+within-int(1/stepS) {
 		return // nothing that stands out, or still growing
 	}
+	e.SettleAfterS = e.lastsUntil(k)
 	// Draws look for the peak on the side on which all events have it.
 	side := math.Copysign(1, p.Value)
 	turned := make([]float64, len(all))
@@ -128,6 +133,23 @@ func (e *Events) summarise(traces [][]float64, size []float64, before, within in
 	if !math.IsNaN(settle) {
 		e.SettleS = percentiles(settle, settles)
 	}
+}
+
+// lastsUntil returns the last time from the peak at k on at which what is left, on the
+// peak's side, stands out above settledShare of the most that the peak may be.
+func (e *Events) lastsUntil(k int) float64 {
+	p := e.AttitudePerMS[k]
+	side := math.Copysign(1, p.Value)
+	most := math.Abs(p.Value) + (p.High-p.Low)/2
+	last := e.TimeS[k]
+	for i := k; i < len(e.TimeS); i++ {
+		v := e.AttitudePerMS[i]
+		if side*v.Value-standOut*(v.High-v.Low)/2 <= settledShare*most {
+			break
+		}
+		last = e.TimeS[i]
+	}
+	return last
 }
 
 func (e *Events) values() []float64 {

@@ -133,6 +133,10 @@ func TestEventAverage(t *testing.T) {
 	if e.SettleS == nil || e.SettleS.Value < 3 || e.SettleS.Value > 8 {
 		t.Errorf("settles %+v", e.SettleS)
 	}
+	// A fifth of the peak is left at 3.2 s; the gust itself takes half a second.
+	if e.SettleAfterS < 2.2 || e.SettleAfterS > 3.5 {
+		t.Errorf("settles after %g s, want nearly 3.2 s and no more", e.SettleAfterS)
+	}
 	closeTo(t, "stick", e.StickPeakPerMS*shrink, -0.01*peak, 0.001)
 	if !(e.PeakRadPerMS.Low < e.PeakRadPerMS.Value && e.PeakRadPerMS.Value < e.PeakRadPerMS.High) {
 		t.Errorf("peak interval %+v", e.PeakRadPerMS)

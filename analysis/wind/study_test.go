@@ -66,33 +66,48 @@ func TestStudyMast(t *testing.T) {
 	studyGusts(t, 10, true, 30, 0.7, 4)
 }
 
-// TestStudyEvents: the interval of the peak of the averaged answer against that of all
-// hops together, and heavy against light bar.
+// TestStudyEvents: peak, time to peak and time to settle of the averaged answer by bar: how
+// often they are given, their scatter over hops, and how often the interval holds the mean
+// of all hops.
 func TestStudyEvents(t *testing.T) {
-	for _, barS := range []float64{0, 0.7, 3} {
-		var pooled []float64
-		var all []*flight.Estimate
-		for seed := range uint64(20) {
-			f := gustyHopBar(seed+1, barS, 0, 0)
-			r := analyse(t, f.Hop(), f.Truth.Flight)
-			for _, e := range r.Events {
-				if e.Axis == flight.PitchAxis && e.PeakRadPerMS != nil && e.PeakRadPerMS.Value < 0 {
-					all = append(all, e.PeakRadPerMS)
-					pooled = append(pooled, e.PeakRadPerMS.Value)
-					if seed < 4 {
-						t.Logf("%d events, peak %+v deg, at %+v, settles %+v, stick %.3f", len(e.GustMS), e.PeakRadPerMS.Times(1/degree), *e.TimeToPeakS, e.SettleS, e.StickPeakPerMS)
+	for _, barS := range []float64{0, 0.7, 1.5, 3} {
+		for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+			given := map[string][]*flight.Estimate{}
+			names := []string{"peak deg", "to peak s", "settle s"}
+			var lasts []float64
+			hops := studyHops(20)
+			for seed := range uint64(hops) {
+				f := gustyHopBar(seed+1, barS, 0, 0)
+				for _, e := range analyse(t, f.Hop(), f.Truth.Flight).Events {
+					if e.Axis != axis || e.PeakRadPerMS == nil {
+						continue
+					}
+					lasts = append(lasts, e.SettleAfterS)
+					size := e.PeakRadPerMS.Times(math.Copysign(1/degree, e.PeakRadPerMS.Value))
+					for i, v := range []*flight.Estimate{&size, e.TimeToPeakS, e.SettleS} {
+						if v != nil && v.HasInterval() {
+							given[names[i]] = append(given[names[i]], v)
+						}
 					}
 				}
 			}
-		}
-		mean, sd := meanSD(pooled)
-		in := 0
-		for _, e := range all {
-			if e.Low <= mean && mean <= e.High {
-				in++
+			last, _ := meanSD(lasts)
+			t.Logf("bar %g s, %s: settles after %.1f s on average", barS, axis, last)
+			for _, name := range names {
+				var values []float64
+				for _, e := range given[name] {
+					values = append(values, e.Value)
+				}
+				mean, sd := meanSD(values)
+				in := 0
+				for _, e := range given[name] {
+					if e.Low <= mean && mean <= e.High {
+						in++
+					}
+				}
+				t.Logf("bar %g s, %s, %s: given in %d of %d, %.3f, sd %.3f, covered %d", barS, axis, name, len(values), hops, mean, sd, in)
 			}
 		}
-		t.Logf("bar %g s: peak %.3f deg per m/s, sd %.3f, covered %d of %d", barS, mean/degree, sd/degree, in, len(all))
 	}
 }
 
