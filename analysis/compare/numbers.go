@@ -42,7 +42,7 @@ func KeyNumbers() []KeyNumber {
 
 // Read takes the number from each hop, by the same definition from all: where there are
 // several, the one that most hops give. A number that depends on the air is that of the
-// class of the whole flight.
+// class of the whole flight; margins are there without a wind too, in air not known.
 func (n KeyNumber) Read(hops []*debrief.Debrief) []Reading {
 	var best []Reading
 	most := -1
@@ -62,11 +62,11 @@ func (n KeyNumber) Read(hops []*debrief.Debrief) []Reading {
 
 func (m measure) reading(d *debrief.Debrief, g gauge) Reading {
 	class := ClassOf(d)
-	if m.air && class == "" {
-		return Reading{Reason: "no wind measured"}
-	}
 	e, why := g(d, class)
 	if e == nil || math.IsNaN(e.Value) {
+		if m.air && class == "" {
+			why = "no wind measured"
+		}
 		return Reading{Reason: why}
 	}
 	v := e.Times(m.k)

@@ -135,7 +135,9 @@ func (n number) series(hops []*debrief.Debrief) Series {
 			continue
 		}
 		if n.air {
-			p.air = compare.ClassOf(hops[i])
+			if p.air = compare.ClassOf(hops[i]); p.air == "" {
+				continue // in air not known: like no other
+			}
 		}
 		if of[p] == nil {
 			order = append(order, p)

@@ -158,6 +158,16 @@ func TestNumbersOfTheAir(t *testing.T) {
 	}
 }
 
+// A margin is shown without a wind too, but is pooled with no other.
+func TestMarginWithoutWind(t *testing.T) {
+	d := hop("a", "light bar", 1, 0.1)
+	d.Stability.Margins = []stability.Margin{{Axis: flight.RollAxis, PhaseMarginDeg: est(50, 5)}}
+	margin := find(t, Of([]*debrief.Debrief{d}), "roll_phase_margin")
+	if e := margin.Points[0].Estimate; e == nil || e.Value != 50 || len(margin.Levels) != 0 {
+		t.Errorf("%+v", margin)
+	}
+}
+
 // Every absent number has its reason, every number its place.
 func TestSeriesAreWhole(t *testing.T) {
 	tr := Of([]*debrief.Debrief{hop("a", "light bar", 1, 0.1), windy(hop("b", "heavy bar", 2, 0.1), wind.Steady, 50)})
