@@ -69,7 +69,9 @@ func (r *Result) motion(h *flight.Hop, t, other *trace, axis flight.Axis, flight
 		return
 	}
 	var grown []Unstable
-	for _, g := range t.growths(flights, segs) {
+	growths := t.growths(flights, segs)
+	t.learn(flights, segment.Inputs(segs, t.axis), growths)
+	for _, g := range growths {
 		grown = append(grown, t.judge(g)...)
 	}
 	r.Unstable = append(r.Unstable, grown...)

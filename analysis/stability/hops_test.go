@@ -108,6 +108,7 @@ func TestUnstableAgainstTruth(t *testing.T) {
 				for i, u := range left {
 					if u.Kind == kind && string(u.Axis) == axis &&
 						math.Abs(u.Span.FromS-fromS) <= tolS && math.Abs(u.Span.ToS-toS) <= tolS {
+						t.Logf("%s %s from %+.2f to %+.2f s off the truth", kind, axis, u.Span.FromS-fromS, u.Span.ToS-toS)
 						left = append(left[:i], left[i+1:]...)
 						return
 					}

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"hopcard/analysis/segment/series"
+	"hopcard/flight"
 )
 
 const (
@@ -32,17 +33,25 @@ type tone struct {
 // judge names the kind of a growing oscillation and writes its reason. A growth that the
 // stick drives from ahead is an answer to the stick, not an instability: it gives none.
 func (t *trace) judge(g growth) []Unstable {
-	u := Unstable{Axis: t.axis, Span: g.span, FrequencyRadS: &g.omega, GrowthPerS: &g.sigma}
-	fold := math.Exp(g.sigma.Value * g.span.LengthS())
-	text := fmt.Sprintf("%s grew %.1f-fold in %.1f s at %.1f rad/s", t.axis, fold, g.span.LengthS(), g.omega.Value)
+	u := Unstable{Axis: t.axis, FrequencyRadS: &g.omega, GrowthPerS: &g.sigma}
+	why, ok := "", true
+	if u.Kind, why, ok = t.cause(g); !ok {
+		return nil
+	}
+	u.Span = flight.Span{FromS: t.begin(u.Kind, g), ToS: g.span.ToS}
+	u.Reason = fmt.Sprintf("%s grew %.1f-fold in %.1f s at %.1f rad/s%s: %s", t.axis,
+		math.Exp(g.sigma.Value*u.Span.LengthS()), u.Span.LengthS(), g.omega.Value, why, u.Kind)
+	return []Unstable{u}
+}
+
+// cause returns the kind of a growth and, in words, what shows it; ok is false if the stick
+// drives it.
+func (t *trace) cause(g growth) (kind Kind, why string, ok bool) {
 	if t.stick == nil {
-		u.Kind = Unattributed
-		why := "no stick was logged, so whether the pilot had a part is unknown"
 		if t.untimed {
-			why = "the stick's clock is not the attitude's, so whether the pilot had a part is unknown"
+			return Unattributed, "; the stick's clock is not the attitude's, so whether the pilot had a part is unknown", true
 		}
-		u.Reason = text + "; " + why + ": " + string(Unattributed)
-		return []Unstable{u}
+		return Unattributed, "; no stick was logged, so whether the pilot had a part is unknown", true
 	}
 	att, stick := t.tone(t.attitude, g), t.tone(t.stick, g)
 	size := cmplx.Abs(stick.at)
@@ -50,23 +59,16 @@ func (t *trace) judge(g growth) []Unstable {
 	held, still := t.heldStill(g)
 	switch {
 	case still:
-		u.Kind = Airframe
-		u.Reason = fmt.Sprintf("%s while the stick stayed within %.1f %%: airframe", text, 100*held)
+		return Airframe, fmt.Sprintf(" while the stick stayed within %.1f %%", 100*held), true
 	case size < stillSI:
-		u.Kind = Airframe
-		u.Reason = fmt.Sprintf("%s while the stick stayed within %.1f %%: airframe", text, 100*size)
+		return Airframe, fmt.Sprintf(" while the stick stayed within %.1f %%", 100*size), true
 	case stick.share < followsShare:
-		u.Kind = Airframe
-		u.Reason = fmt.Sprintf("%s while the stick did not follow it (%.0f %% of its movement): airframe",
-			text, 100*stick.share)
+		return Airframe, fmt.Sprintf(" while the stick did not follow it (%.0f %% of its movement)", 100*stick.share), true
 	case behind < leastBehindRad:
-		return nil
-	default:
-		u.Kind = PilotCoupled
-		u.Reason = fmt.Sprintf("%s while the stick moved %.0f %% with it and the attitude followed %.0f deg behind the stick: pilot-coupled",
-			text, 100*min(size, t.stickReach(g)), deg(behind))
+		return "", "", false
 	}
-	return []Unstable{u}
+	return PilotCoupled, fmt.Sprintf(" while the stick moved %.0f %% with it and the attitude followed %.0f deg behind the stick",
+		100*min(size, t.stickReach(g)), deg(behind)), true
 }
 
 // heldStill returns how far the stick moved in the first part of the growth, and whether

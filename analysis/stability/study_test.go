@@ -130,9 +130,9 @@ func TestStudyUnstable(t *testing.T) {
 		n.count(f, r.Unstable, testing.Verbose())
 	}
 	ratio := func(a, b int) float64 { return float64(a) / float64(b) }
-	fmt.Printf("hops %d planted %d recall %.3f precision %.3f class %.3f edges %.2f %.2f s coverage of growth %.3f\n",
+	fmt.Printf("hops %d planted %d recall %.3f precision %.3f class %.3f starts %.2f ends %.2f all edges %.2f s coverage of growth %.3f\n",
 		n.hops, n.planted, ratio(n.found, n.planted), ratio(n.right, n.flags), ratio(n.rightKind, n.found),
-		medianSize(n.from), medianSize(n.to), ratio(n.covered, n.measured))
+		medianSize(n.from), medianSize(n.to), medianSize(append(append([]float64(nil), n.from...), n.to...)), ratio(n.covered, n.measured))
 	if ratio(n.found, n.planted) < 0.97 || ratio(n.right, n.flags) < 0.95 || ratio(n.rightKind, n.found) < 0.9 ||
 		medianSize(append(append([]float64(nil), n.from...), n.to...)) > 0.5 {
 		t.Error("a bar is missed")

@@ -29,6 +29,10 @@ type trace struct {
 	swings   []swing
 	usual    float64 // usual peak of a swing in this flight, rad/s
 	findings []flight.Finding
+	// Of flights with a growth, see learn.
+	hand   hand
+	calm   follow
+	inputs []flight.Span
 }
 
 // newTrace returns nil if the axis was not logged.
