@@ -37,7 +37,7 @@ func TestBeginWhereTheHandGrowsHarder(t *testing.T) {
 	grid := series.Over(flight.Span{FromS: 0, ToS: 60}, stepS)
 	tr := &trace{axis: flight.RollAxis, grid: grid, bad: make([]bool, grid.N)}
 	motion := func(s float64) float64 {
-		size := 0.025
+		size := 0.015
 		if s > from && s < 50 {
 			size *= math.Exp(0.3 * (s - from))
 		}
@@ -51,15 +51,16 @@ func TestBeginWhereTheHandGrowsHarder(t *testing.T) {
 		if s > from && s < 50 {
 			strength = 1.5
 		}
-		tr.stick = append(tr.stick, -strength*motion(s-lag*stepS)+0.006*math.Sin(5.1*s)*math.Sin(0.37*s))
+		tr.stick = append(tr.stick, -strength*motion(s-lag*stepS)+0.015*math.Sin(5.1*s)*math.Sin(0.37*s))
 	}
 	tr.band = series.BandPass(tr.rate, stepS, lowRadS, highRadS)
 	g := growth{span: flight.Span{FromS: from + 0.7, ToS: 50}, sigma: flight.Estimate{Value: 0.3}, omega: flight.Estimate{Value: 3.5}}
 	tr.learn([]flight.Span{{FromS: 2, ToS: 58}}, nil, []growth{g})
-	if got := tr.begin(PilotCoupled, g); math.Abs(got-from) > 0.5 {
-		t.Errorf("began at %.2f s, want %g", got, from)
+	// The stick tells it within half a period, the swings of his hand.
+	if got, ok := tr.harderSince(g); !ok || math.Abs(got-from) > math.Pi/g.omega.Value {
+		t.Errorf("%v, harder since %.2f s, want %g", ok, got, from)
 	}
-	// One whose hand is as ever is where its swings are.
+	// A hand that is as ever tells nothing: the growth begins where its swings do.
 	other := growth{span: flight.Span{FromS: 20, ToS: 30}, sigma: g.sigma, omega: g.omega}
 	if got := tr.begin(PilotCoupled, other); got != 20 {
 		t.Errorf("began at %.2f s, want 20", got)

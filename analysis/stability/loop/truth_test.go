@@ -62,7 +62,7 @@ func drawHop(seed uint64, hoverS float64, rough bool) simulate.Scenario {
 	legs = append(legs, simulate.Doublets(flight.RollAxis, 2, size)...)
 	legs = append(legs, simulate.Leg{Kind: simulate.Hover, LengthS: hoverS / 2})
 	return simulate.Scenario{
-		Name: "pilot", Seed: seed, Head: head, Pilot: pilot, Trim: simulate.UsualTrim(), Sensors: simulate.UsualSensors(),
+		Name: "pilot", StepS: 0.004, Seed: seed, Head: head, Pilot: pilot, Trim: simulate.UsualTrim(), Sensors: simulate.UsualSensors(),
 		HeadingRad: between(0, 6), Legs: simulate.Whole(false, legs...),
 		Air: simulate.Air{Mean: simulate.Constant(wind), DirectionFrom: simulate.Constant(between(0, 6)), Gusts: wind * between(least, 2*least)},
 	}
