@@ -25,12 +25,30 @@ const flagPt = 36.0
 
 // title names the flags by the numbers that the list gives them.
 func (g flagGroup) title(flags []stability.Unstable) string {
-	var numbers, kinds []string
+	var kinds []string
 	for _, i := range g.index {
-		numbers = append(numbers, strconv.Itoa(i+1))
 		kinds = appendNew(kinds, string(flags[i].Kind))
 	}
-	return fmt.Sprintf("%s: %s, %s, %s", strings.Join(numbers, ", "), g.axis, strings.Join(kinds, ", "), spanText(g.span))
+	return fmt.Sprintf("%s: %s, %s, %s", numbersText(g.index), g.axis, strings.Join(kinds, ", "), spanText(g.span))
+}
+
+// numbersText lists the numbers of flags, three or more in a row as a range.
+func numbersText(index []int) string {
+	var parts []string
+	for i := 0; i < len(index); {
+		k := i
+		for k+1 < len(index) && index[k+1] == index[k]+1 {
+			k++
+		}
+		if k < i+2 {
+			k = i
+			parts = append(parts, strconv.Itoa(index[i]+1))
+		} else {
+			parts = append(parts, fmt.Sprintf("%d-%d", index[i]+1, index[k]+1))
+		}
+		i = k + 1
+	}
+	return strings.Join(parts, ", ")
 }
 
 // flagFigure draws attitude and stick of a group of flags and some seconds about it. It

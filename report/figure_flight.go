@@ -187,6 +187,8 @@ func windClasses(d *debrief.Debrief, p panel) {
 			p.f.line(dottedPen(), point{a, p.y}, point{a, p.y + p.h})
 		}
 		if text := string(ph.Class); roomPt(text, textPt) < b-a {
+			room := roomPt(text, textPt) // on white: the trace may run through it
+			p.f.box(1, (a+b-room)/2, p.y+0.6, room, textPt+1)
 			p.f.boldLabel((a+b)/2, p.y+textPt, textPt, middleAnchor, text)
 		}
 	}
@@ -195,7 +197,7 @@ func windClasses(d *debrief.Debrief, p panel) {
 // dampingStrip draws the apparent damping with its intervals: roll as dots, pitch as
 // open squares.
 func dampingStrip(d *debrief.Debrief, p panel) {
-	p.ys = scale{lo: -0.5, hi: 1}
+	p.ys = dampingScale(d)
 	p.frame(3)
 	p.stripName("damping", "ratio")
 	for _, s := range d.Stability.Damping {
@@ -207,11 +209,23 @@ func dampingStrip(d *debrief.Debrief, p panel) {
 			p.f.line(pen{widthPt: 0.25, grey: 0.55}, point{x, p.atY(s.Ratio.Low)}, point{x, p.atY(s.Ratio.High)})
 		}
 		if s.Axis == flight.RollAxis {
-			p.f.dot(x, y, 0.8)
+			p.f.dot(x, y, 1)
 		} else {
-			p.f.square(x, y, 0.8)
+			p.f.square(x, y, 1)
 		}
 	}
+}
+
+// dampingScale holds the ratios found, zero and some room about it; a ratio beyond -0.5 to 1
+// is drawn at the edge.
+func dampingScale(d *debrief.Debrief) scale {
+	lo, hi := -0.1, 0.2
+	for _, s := range d.Stability.Damping {
+		if v := s.Ratio.Value; finite(v) {
+			lo, hi = min(lo, v-0.05), max(hi, v+0.05)
+		}
+	}
+	return scale{lo: max(-0.5, lo), hi: min(1, hi)}
 }
 
 // square is an open mark.

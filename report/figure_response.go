@@ -198,21 +198,36 @@ func gustFigure(d *debrief.Debrief, axis flight.Axis, r room) *drawing {
 	if len(middle) < 2 {
 		return nil
 	}
-	runs := [][]point{thin(middle, 150), thin(low, 150), thin(high, 150)}
-	lo, hi := reach(runs)
+	middle, low, high = thin(middle, 150), thin(low, 150), thin(high, 150)
+	lo, hi := reach([][]point{middle, low, high})
 	tall := gustPt * r.tall
 	f := &drawing{
 		title:   "Mean answer of " + string(axis) + " to gusts, deg per m/s",
-		caption: "Dashed: 95 %. Zero is the peak of the gust.",
+		caption: "Grey: 95 %. Zero is the peak of the gust.",
 		widthPt: r.widthPt, highPt: 1 + tall + 10,
 	}
 	p := panel{f: f, x: numbersPt, y: 1, w: r.widthPt - numbersPt - 4, h: tall,
 		xs: scale{lo: middle[0].x, hi: middle[len(middle)-1].x}, ys: roundScale(lo, hi, 0.5)}
+	p.between(low, high)
 	p.frame(3)
-	p.curve(pen{widthPt: 1}, runs[:1])
-	p.curve(pen{widthPt: 0.6, grey: 0.2, dashPt: []float64{3, 2}}, runs[1:])
+	p.curve(pen{widthPt: 1}, [][]point{middle})
 	p.numbers("time, s")
 	return f
+}
+
+// between fills what lies between two curves.
+func (p panel) between(low, high []point) {
+	if len(low) < 2 {
+		return
+	}
+	var corners []point
+	for _, q := range high {
+		corners = append(corners, point{p.atX(q.x), p.atY(q.y)})
+	}
+	for i := len(low) - 1; i >= 0; i-- {
+		corners = append(corners, point{p.atX(low[i].x), p.atY(low[i].y)})
+	}
+	p.f.area(bandGrey, corners...)
 }
 
 func answerTo(d *debrief.Debrief, axis flight.Axis) *wind.Events {

@@ -273,6 +273,17 @@ func indices(n int) []int {
 	return out
 }
 
+func TestNumbersText(t *testing.T) {
+	for _, c := range []struct {
+		index []int
+		want  string
+	}{{[]int{0}, "1"}, {[]int{2, 3}, "3, 4"}, {[]int{2, 3, 4, 5}, "3-6"}, {[]int{0, 2, 3, 4, 8, 9}, "1, 3-5, 9, 10"}} {
+		if got := numbersText(c.index); got != c.want {
+			t.Errorf("%v: %q, want %q", c.index, got, c.want)
+		}
+	}
+}
+
 func TestFlagGroups(t *testing.T) {
 	flag := func(axis flight.Axis, from, to float64) stability.Unstable {
 		return stability.Unstable{Axis: axis, Kind: stability.Limit, Span: flight.Span{FromS: from, ToS: to}}

@@ -38,6 +38,8 @@ func hostileDebrief(evil string) *debrief.Debrief {
 		f.File, f.Channel, f.Text, f.Advice = evil, evil, evil, evil
 	}
 	d.Verdict.Reasons[0].Text = evil
+	d.Verdict.Advice[0] = evil
+	d.Stability.Margins[0].Says, d.Stability.Margins[0].Pilot.Method = evil, evil
 	d.Stability.Unstable[0].Reason = evil
 	d.Stability.Modes[0].Method = evil
 	d.Responses[0].Model.Form, d.Responses[0].Model.Parameters[0].Name = evil, evil

@@ -89,7 +89,7 @@ const headingPt = 10
 
 func (s *sheet) headingAt(text string, x, width float64) {
 	if s.tight {
-		s.y -= 4
+		s.y -= 3
 	}
 	s.y += headingPt + 1
 	s.font(headingPt, true)
