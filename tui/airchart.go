@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"hopcard/analysis/wind"
 	"hopcard/flight"
@@ -147,23 +148,61 @@ func turbulenceLines(tb *wind.Turbulence, speed speedUnit) []line {
 	return ls
 }
 
-// classTable is the hop by class of air: wind, motion and stick work.
+// classTable is the hop by class of air: wind, motion and stick work, growing oscillations
+// and what a gust does.
 func classTable(rows []wind.ClassRow, w int, speed speedUnit) []line {
 	if len(rows) == 0 {
 		return nil
 	}
-	head := []string{"class", "time s", "mean", "sd", "spread", "axis", "att. deg", "rate deg/s", "stick %", "rev./min", "left %"}
-	var cells [][]string
+	head := append([]string{"class", "time s", "mean", "sd", "spread", "flags"}, motionHead()[1:]...)
+	var cells, answers [][]string
 	for i := range rows {
 		r := &rows[i]
-		row := []string{string(r.Class), plain(r.TimeS), plain(r.MeanMS * speed.scale), plain(r.SDMS * speed.scale), plain(r.SpreadMS * speed.scale)}
+		row := []string{plain(r.TimeS), plain(r.MeanMS * speed.scale), plain(r.SDMS * speed.scale), plain(r.SpreadMS * speed.scale), flagCount(r.Flags)}
 		for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
-			cells = append(cells, append(append(row, string(a)), motionCells(r, a)...))
+			named := append([]string{string(r.Class) + " " + string(a)}, row...)
+			cells = append(cells, append(named, motionCells(r, a)...))
 			row = make([]string, len(row)) // the second axis belongs to the same class
+		}
+		for _, g := range r.Answers {
+			answers = append(answers, []string{string(r.Class) + " " + string(g.Axis), string(g.Input),
+				number(g.BandRadS[0]) + " to " + number(g.BandRadS[1]), orNone(times(speed.per(g.RadPerMS), degPerRad))})
 		}
 	}
 	ls := append([]line{section('c', "classes", "By class of air, speeds in "+speed.name)}, tableLines(head, cells, w)...)
-	return append(ls, wrapped("  ", faint, "attitude, rate and stick: rms about the mean; rev.: changes of direction of the stick", w, nil)...)
+	ls = append(ls, wrapped("  ", faint, motionWords+"; flags: growing oscillations that began in that air", w, nil)...)
+	if answers != nil {
+		ls = append(ls, heading("Answer to gusts in each class, stick held, 95 % intervals in brackets"))
+		ls = append(ls, tableLines([]string{"class", "gust", "rad/s", "deg per " + speed.name}, answers, w)...)
+	}
+	return ls
+}
+
+const motionWords = "attitude, rate and stick: rms about the mean; rev.: changes of direction of the stick"
+
+func motionHead() []string {
+	return []string{"axis", "att. deg", "rate deg/s", "stick %", "rev./min", "left %"}
+}
+
+func flagCount(n int) string {
+	if n < 0 {
+		return "-"
+	}
+	return strconv.Itoa(n)
+}
+
+// activityLines are motion and stick work of a flight whose air nobody measured.
+func activityLines(r *wind.ClassRow, w int) []line {
+	if r == nil {
+		return nil
+	}
+	var cells [][]string
+	for _, a := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
+		cells = append(cells, append([]string{string(a)}, motionCells(r, a)...))
+	}
+	ls := []line{plainLine(""), heading("Motion and stick work of the flight; growing oscillations: " + flagCount(r.Flags))}
+	ls = append(ls, tableLines(motionHead(), cells, w)...)
+	return append(ls, wrapped("  ", faint, motionWords+". Lively numbers hint at rough air, but a lively pilot looks alike: this is no wind.", w, nil)...)
 }
 
 // plain is a number that need not be there.

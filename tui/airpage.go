@@ -23,6 +23,7 @@ func airLines(o *opened, w int, speed speedUnit) []line {
 	if r.Whole == nil {
 		ls := []line{heading("No wind was logged.")}
 		ls = append(ls, wrapped("", ink, "The response is then measured with the gusts in it; the findings say what that does.", w, nil)...)
+		ls = append(ls, activityLines(r.Activity, w)...)
 		return append(ls, findingsOf(r.Findings, w)...)
 	}
 	whole := "Air over the flight: "

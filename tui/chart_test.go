@@ -7,6 +7,7 @@ import (
 
 	"github.com/muesli/termenv"
 
+	"hopcard/analysis/wind"
 	"hopcard/flight"
 )
 
@@ -88,7 +89,7 @@ func TestDampingMark(t *testing.T) {
 
 // Charts and tables of the air are in knots after the key, everywhere, and back again.
 func TestWindInKnots(t *testing.T) {
-	m := started(t, fakeOptions(2), 120, 60, termenv.Ascii)
+	m := started(t, fakeOptions(2), 120, 90, termenv.Ascii)
 	press(m, "enter", "4")
 	contains(t, m.View(), "Wind, m/s, and its class", "3.50 m/s", "├", "gusty", "Dryden", "deg per m/s")
 	press(m, "K")
@@ -128,4 +129,17 @@ func TestPageMoves(t *testing.T) {
 	contains(t, m.View(), ">   P pilot-coupled")
 	press(m, "down", "down", "down", "enter")
 	contains(t, m.View(), "[2 hop]")
+}
+
+// Motion without a wind log is shown as what it is, and no more.
+func TestActivityWithoutWind(t *testing.T) {
+	d := fakeDebrief("a", 120, 10)
+	row := fakeClasses()[0]
+	d.Wind = wind.Result{Activity: &row}
+	ls := airLines(&opened{d: d}, 90, metresPerSecond())
+	var text strings.Builder
+	for _, l := range ls {
+		text.WriteString(l.lead + l.text + "\n")
+	}
+	contains(t, text.String(), "No wind was logged", "growing oscillations: 1", "1.15", "41.0", "this is no wind")
 }

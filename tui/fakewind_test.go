@@ -37,7 +37,9 @@ func fakeEvents() wind.Events {
 
 func fakeClasses() []wind.ClassRow {
 	row := func(c wind.Class, k float64) wind.ClassRow {
-		return wind.ClassRow{Class: c, TimeS: 50, MeanMS: 3 * k, SDMS: 0.8 * k, SpreadMS: math.NaN(),
+		return wind.ClassRow{Class: c, TimeS: 50, MeanMS: 3 * k, SDMS: 0.8 * k, SpreadMS: math.NaN(), Flags: int(k),
+			Answers: []wind.ClassAnswer{{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{0.5, 2}, RadPerMS: around(0.02*k, 0.004)},
+				{Axis: flight.PitchAxis, Input: wind.HeadGust, BandRadS: [2]float64{0.5, 2}}},
 			Motion: []wind.Motion{{Axis: flight.RollAxis, AttitudeRMS: 0.02 * k, RateRMS: 0.05 * k}, {Axis: flight.PitchAxis, AttitudeRMS: 0.03 * k, RateRMS: math.NaN()}},
 			Work:   []wind.Work{{Axis: flight.RollAxis, RMS: 0.06 * k, ReversalsPerMin: 41, LeftFraction: 0.59}}}
 	}

@@ -64,13 +64,13 @@ var ErrNoHop = errors.New("no such hop in the logbook")
 func init() { background.Restore() }
 
 // Run shows the screens until the user leaves them, ctx ends, or the process is told to
-// end (interrupt, SIGTERM). The terminal is then left as it was found, and jobs that still
+// end (interrupt, SIGTERM, SIGHUP). The terminal is then left as it was found, and jobs that still
 // run are told to stop. The error is about the terminal, or ErrNoHop.
 func Run(ctx context.Context, o Options) error {
 	if o.Logbook == nil || o.Load == nil {
 		panic("tui: Run without a logbook or without Load")
 	}
-	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
+	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer cancel()
 	out := o.Output
 	if out == nil {

@@ -127,7 +127,7 @@ func TestTerminalIsNotAsked(t *testing.T) {
 
 // The terminal is left as it was found however the program ends.
 func TestTerminalIsRestored(t *testing.T) {
-	for name, signal := range map[string]os.Signal{"interrupt": os.Interrupt, "terminate": syscall.SIGTERM} {
+	for name, signal := range map[string]os.Signal{"interrupt": os.Interrupt, "terminate": syscall.SIGTERM, "hang up": syscall.SIGHUP} {
 		all, err := session(t, func(_ *os.File, p *os.Process) { _ = p.Signal(signal) }, "TERM=xterm")
 		if err != nil {
 			t.Errorf("%s: the program ended with %v", name, err)
