@@ -174,9 +174,14 @@ const bandPoints = 7
 // spectrum falls with the square of frequency, as that of gusts does above the corner of
 // the Dryden form (MIL-F-8785C, 1980, 3.7.1).
 func (m *Model) BandGain(in Input, out State, bandRadS [2]float64) float64 {
+	return bandGain(func(w float64) complex128 { return m.Response(in, out, []float64{w})[0] }, bandRadS)
+}
+
+func bandGain(response func(wRadS float64) complex128, bandRadS [2]float64) float64 {
 	w := LogSpace(bandRadS[0], bandRadS[1], bandPoints)
 	sum, weight := 0.0, 0.0
-	for k, h := range m.Response(in, out, w) {
+	for k := range w {
+		h := response(w[k])
 		s := 1 / w[k] // 1/w^2 in steps of w
 		if k == 0 || k == bandPoints-1 {
 			s /= 2

@@ -37,12 +37,20 @@ type AxisPrediction struct {
 	Hover, Short *Mode
 	// GustRadPerMS is attitude per m/s of gust at GustAtRadS, stick held.
 	GustRadPerMS []float64
+	// GustBandRadPerMS is rms attitude over rms gust in each of GustBandsRadS, stick held, as
+	// hops are measured.
+	GustBandRadPerMS []float64
 	// Pilots is what room it leaves to the pilots of PilotDelaysS.
 	Pilots []PilotRoom
 }
 
 // GustAtRadS are the frequencies at which the answer to gusts is predicted.
 func GustAtRadS() []float64 { return []float64{0.5, 1, 2, 4} }
+
+// GustBandsRadS are the bands in which answers to gusts are measured (package wind).
+func GustBandsRadS() [][2]float64 {
+	return [][2]float64{{0.3, 0.6}, {0.6, 1.2}, {1.2, 2.4}, {2.4, 4.8}}
+}
 
 // Predict runs the model for a configuration. The error is that of FromConfiguration.
 func Predict(c flight.Configuration, s Surroundings) (*Prediction, error) {
@@ -94,6 +102,9 @@ func (d *modal) axis(a flight.Axis, modes []Mode, discPerS float64) AxisPredicti
 	for _, w := range GustAtRadS() {
 		p.GustRadPerMS = append(p.GustRadPerMS, cmplx.Abs(gust(w)))
 	}
+	for _, band := range GustBandsRadS() {
+		p.GustBandRadPerMS = append(p.GustBandRadPerMS, bandGain(gust, band))
+	}
 	for k := range modes {
 		mode := &modes[k]
 		if mode.Axis != a || !mode.Oscillates() || mode.NaturalRadS() > discPerS {
@@ -141,6 +152,11 @@ func (p *Prediction) Numbers() []Number {
 	return list
 }
 
+// GustBandName names the answer to gusts in a band as Numbers does.
+func GustBandName(axis string, bandRadS [2]float64) string {
+	return fmt.Sprintf("%s, deg per m/s of gust of %g to %g rad/s", axis, bandRadS[0], bandRadS[1])
+}
+
 func (p AxisPrediction) numbers(axis string) []Number {
 	const perDeg = 180 / math.Pi
 	nan := math.NaN()
@@ -167,6 +183,9 @@ func (p AxisPrediction) numbers(axis string) []Number {
 	}
 	for k, w := range GustAtRadS() {
 		list = append(list, Number{fmt.Sprintf("%s, deg per m/s of gust at %g rad/s", axis, w), flight.NoUnit, p.GustRadPerMS[k] * perDeg})
+	}
+	for k, b := range GustBandsRadS() {
+		list = append(list, Number{GustBandName(axis, b), flight.NoUnit, p.GustBandRadPerMS[k] * perDeg})
 	}
 	return list
 }

@@ -73,6 +73,16 @@ func TestPredictionsGoTheRightWay(t *testing.T) {
 	near(t, "full stick, bar", number(t, l, "disc tilt at full stick"), 8*1.1, 1e-9)
 }
 
+// The answer to gusts in a band is that of the model's responses within it, so that prediction
+// and hop are of the same thing.
+func TestGustsInBands(t *testing.T) {
+	p := predict(t, configuration())
+	for k, band := range GustBandsRadS() {
+		near(t, "pitch", p.Pitch.GustBandRadPerMS[k], p.Model.BandGain(HeadWind, Pitch, band), 1e-9)
+		near(t, "roll", number(t, p, GustBandName("roll", band)), p.Model.BandGain(WindFromRight, Roll, band)/deg, 1e-7)
+	}
+}
+
 func TestPredictionOfAHingeAngle(t *testing.T) {
 	c := configuration()
 	c.Delta3Deg = 18
