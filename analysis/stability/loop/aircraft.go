@@ -29,15 +29,20 @@ const (
 	leastPoints = 10
 )
 
-// aircraftOf finds the response of attitude in the axis; nil if there is none of use.
-func aircraftOf(axis flight.Axis, responses []response.Result) *aircraft {
+// aircraftOf finds the response of attitude in the axis; nil if there is none of use. timed is
+// false where there is one from which no lag may be taken: the motion leads the stick, or
+// hardly follows it.
+func aircraftOf(axis flight.Axis, responses []response.Result) (a *aircraft, timed bool) {
 	for i := range responses {
 		r := &responses[i]
 		if r.Axis == axis && r.Output == response.Attitude {
-			return stretch(r)
+			if len(r.Lag) == 0 {
+				return nil, false
+			}
+			return stretch(r), true
 		}
 	}
-	return nil
+	return nil, true
 }
 
 func stretch(r *response.Result) *aircraft {

@@ -55,8 +55,8 @@ func AnalyseApart(ctx context.Context, h *flight.Hop, segs []flight.Segment, res
 	var wait sync.WaitGroup
 	for i, axis := range axes {
 		wait.Go(func() {
-			each[i] = one{hop: h, axis: axis, flown: flown, spans: regulating(h, segs, axis, apart), craft: aircraftOf(axis, responses)}
-			failed[i] = each[i].run(ctx)
+			each[i] = one{hop: h, axis: axis, flown: flown, spans: regulating(h, segs, axis, apart)}
+			failed[i] = each[i].run(ctx, responses)
 		})
 	}
 	wait.Wait()
@@ -87,7 +87,7 @@ type one struct {
 }
 
 // run measures the axis; the error is the context's.
-func (o *one) run(ctx context.Context) error {
+func (o *one) run(ctx context.Context, responses []response.Result) error {
 	stick, attitude := o.hop.Channel(o.axis.Stick()), o.hop.Channel(o.axis.Attitude())
 	if stick == nil || attitude == nil || stick.Len() < 2 || attitude.Len() < 2 {
 		return nil // response and stability say what is missing
@@ -96,6 +96,11 @@ func (o *one) run(ctx context.Context) error {
 	if !timed {
 		o.withheld(flight.CodeNoClock, "the clocks of stick and attitude are not aligned",
 			"Give the clock offset in hop.toml, or knock both loggers together before and after the next flight.")
+		return nil
+	}
+	if o.craft, timed = aircraftOf(o.axis, responses); !timed {
+		o.withheld(flight.CodeNotMeasurable, "no lag may be taken from the aircraft's answer to the stick (another finding says why)",
+			"Set that right first.")
 		return nil
 	}
 	m := &stability.Margin{Axis: o.axis}
@@ -115,9 +120,13 @@ func (o *one) run(ctx context.Context) error {
 
 // measurePilot fills in the pilot; the error is the context's.
 func (o *one) measurePilot(ctx context.Context, r *record, wind *instrument, clockS float64, m *stability.Margin) error {
-	p := fitPredictor(r)
-	if p == nil {
+	p, long := fitPredictor(r)
+	if !long {
 		o.tooShort(r)
+		return nil
+	}
+	if p == nil {
+		o.noPilot()
 		return nil
 	}
 	g, ok := newFitter(p).fit()

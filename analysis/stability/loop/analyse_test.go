@@ -25,30 +25,30 @@ func flyOne() *simulate.Flight {
 
 var flown = sync.OnceValue(func() *simulate.Flight { return simulate.Fly(drawHop(108, 120, false)) })
 
-func analyse(t *testing.T, h *flight.Hop) (Result, []response.Result) {
+func analyse(t *testing.T, h *flight.Hop) Result {
 	t.Helper()
 	segs, _ := segment.Find(h)
-	return analyseIn(t, h, segs)
-}
-
-func analyseIn(t *testing.T, h *flight.Hop, segs []flight.Segment) (Result, []response.Result) {
-	t.Helper()
 	a, err := response.Analyse(context.Background(), h, segs, response.Settings{}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Analyse(context.Background(), h, segs, a.Responses, nil)
+	return analyseWith(t, h, segs, a.Responses)
+}
+
+func analyseWith(t *testing.T, h *flight.Hop, segs []flight.Segment, responses []response.Result) Result {
+	t.Helper()
+	r, err := Analyse(context.Background(), h, segs, responses, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return r, a.Responses
+	return r
 }
 
 // TestAnalyse holds the margins of one hop against the exact loop of pilot and aircraft; the
 // study gives the scatter over many.
 func TestAnalyse(t *testing.T) {
 	f := flyOne()
-	r, _ := analyse(t, f.Hop())
+	r := analyse(t, f.Hop())
 	if len(r.Margins) != 2 {
 		t.Fatalf("%d margins, want roll and pitch: %v", len(r.Margins), r.Findings)
 	}
@@ -100,7 +100,7 @@ func TestAnalyse(t *testing.T) {
 func TestScaleSignAndTime(t *testing.T) {
 	f := flyOne()
 	segs, _ := segment.Find(f.Hop())
-	plain, _ := analyseIn(t, f.Hop(), segs)
+	plain := analyseWith(t, f.Hop(), segs, exactResponses(f))
 	for _, c := range []struct {
 		name          string
 		stick, motion float64
@@ -133,7 +133,13 @@ func TestScaleSignAndTime(t *testing.T) {
 				later[i].Span.FromS += c.laterS
 				later[i].Span.ToS += c.laterS
 			}
-			got, _ := analyseIn(t, h, later)
+			responses := exactResponses(f)
+			for _, r := range responses {
+				for k := range r.H {
+					r.H[k] *= complex(c.motion/c.stick, 0)
+				}
+			}
+			got := analyseWith(t, h, later, responses)
 			if len(got.Margins) != len(plain.Margins) {
 				t.Fatalf("%d margins, want %d", len(got.Margins), len(plain.Margins))
 			}
@@ -152,8 +158,8 @@ func TestScaleSignAndTime(t *testing.T) {
 // TestSameTwice: the same hop gives the same numbers.
 func TestSameTwice(t *testing.T) {
 	h := flyOne().Hop()
-	a, _ := analyse(t, h)
-	b, _ := analyse(t, h)
+	segs, _ := segment.Find(h)
+	a, b := analyseWith(t, h, segs, exactResponses(flyOne())), analyseWith(t, h, segs, exactResponses(flyOne()))
 	if !reflect.DeepEqual(a, b) {
 		t.Error("two runs differ")
 	}
@@ -167,15 +173,8 @@ func TestWithheld(t *testing.T) {
 		defer func() { f.Scenario.Sensors.StickHz = 100 }()
 		h := f.Hop()
 		segs, _ := segment.Find(h)
-		a, err := response.Analyse(context.Background(), h, segs, response.Settings{}, nil)
-		if err != nil || len(a.Responses) == 0 {
-			t.Fatal("no responses to withhold", err)
-		}
 		h.Sources[1].Clock.AlignedBy = flight.AlignNone
-		r, err := Analyse(context.Background(), h, segs, a.Responses, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		r := analyseWith(t, h, segs, exactResponses(f))
 		if len(r.Margins) != 0 || len(r.Findings) != 2 || r.Findings[0].Code != flight.CodeNoClock {
 			t.Errorf("got %v, %v", r.Margins, r.Findings)
 		}
@@ -183,10 +182,7 @@ func TestWithheld(t *testing.T) {
 	t.Run("no response", func(t *testing.T) {
 		h := f.Hop()
 		segs, _ := segment.Find(h)
-		r, err := Analyse(context.Background(), h, segs, nil, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		r := analyseWith(t, h, segs, nil)
 		for _, m := range r.Margins {
 			if m.Pilot == nil || m.CrossoverRadS != nil || m.Loop != nil || m.Assumed != nil {
 				t.Errorf("%s: want the pilot alone, got %+v", m.Axis, m)
@@ -199,7 +195,7 @@ func TestWithheld(t *testing.T) {
 	t.Run("no wind log", func(t *testing.T) {
 		f.Scenario.Sensors.NoWind = true
 		defer func() { f.Scenario.Sensors.NoWind = false }()
-		r, _ := analyse(t, f.Hop())
+		r := analyse(t, f.Hop())
 		for _, m := range r.Margins {
 			if m.Pilot == nil || !m.Pilot.Biased || m.Pilot.Method != methodAlone {
 				t.Errorf("%s: %+v", m.Axis, m.Pilot)
@@ -214,10 +210,43 @@ func TestWithheld(t *testing.T) {
 		segs, _ := segment.Find(h)
 		whole, _ := segment.Flight(segs)
 		h.Exclude = []flight.Span{{FromS: whole.FromS, ToS: whole.ToS - 25}}
-		r, err := Analyse(context.Background(), h, segs, nil, nil)
-		if err != nil {
-			t.Fatal(err)
+		r := analyseWith(t, h, segs, nil)
+		if len(r.Margins) != 0 || len(r.Findings) != 2 || r.Findings[0].Code != flight.CodeNotMeasurable {
+			t.Errorf("got %v, %v", r.Margins, r.Findings)
 		}
+	})
+	t.Run("stick still", func(t *testing.T) {
+		h := f.Hop()
+		segs, _ := segment.Find(h)
+		for i := range h.Channels {
+			if q := h.Channels[i].Quantity; q == flight.LatStick || q == flight.LonStick {
+				for k := range h.Channels[i].Value {
+					h.Channels[i].Value[k] = 0.02
+				}
+			}
+		}
+		r := analyseWith(t, h, segs, nil)
+		if len(r.Margins) != 0 || len(r.Findings) != 2 || r.Findings[0].Code != flight.CodeLowCoherence {
+			t.Errorf("got %v, %v", r.Margins, r.Findings)
+		}
+	})
+	t.Run("motion leads the stick", func(t *testing.T) {
+		h := f.Hop()
+		segs, _ := segment.Find(h)
+		for i := range h.Channels {
+			if q := h.Channels[i].Quantity; q == flight.LatStick || q == flight.LonStick {
+				late := slices.Clone(h.Channels[i].TimeS)
+				for k := range late {
+					late[k] += 0.6
+				}
+				h.Channels[i].TimeS = late
+			}
+		}
+		a, err := response.Analyse(context.Background(), h, segs, response.Settings{}, nil)
+		if err != nil || len(a.Responses) == 0 {
+			t.Fatal("no responses to withhold", err)
+		}
+		r := analyseWith(t, h, segs, a.Responses)
 		if len(r.Margins) != 0 || len(r.Findings) != 2 || r.Findings[0].Code != flight.CodeNotMeasurable {
 			t.Errorf("got %v, %v", r.Margins, r.Findings)
 		}
@@ -248,7 +277,7 @@ func TestPoorLogs(t *testing.T) {
 			}
 		}
 	}
-	r, _ := analyse(t, h)
+	r := analyse(t, h)
 	if len(r.Margins) == 0 {
 		t.Fatalf("nothing left: %v", r.Findings)
 	}
@@ -290,7 +319,7 @@ func TestGustJudges(t *testing.T) {
 	axis := flight.RollAxis
 	attitude := h.Channel(axis.Attitude())
 	r := newRecord(h.Channel(axis.Stick()), attitude, rateOf(h, attitude, axis), whole, regulating(h, segs, axis, nil))
-	p := fitPredictor(r)
+	p, _ := fitPredictor(r)
 	g, ok := newFitter(p).fit()
 	wind := instrumentOf(h, attitude, r.grid)
 	if !ok || wind == nil {

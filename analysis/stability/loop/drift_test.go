@@ -63,7 +63,7 @@ func TestDriftLoops(t *testing.T) {
 func exactResponses(f *simulate.Flight) []response.Result {
 	var out []response.Result
 	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
-		r := response.Result{Axis: axis, Output: response.Attitude}
+		r := response.Result{Axis: axis, Output: response.Attitude, Lag: []response.LagAt{{At: "1 Hz"}}}
 		for w := 0.4; w < 10; w *= 1.03 {
 			h := f.Truth.StickToAttitude(axis, []float64{w})[0]
 			phase := cmplx.Phase(h)

@@ -99,9 +99,10 @@ const (
 // rowsPerParameter is how many rows of record the predictor needs per parameter.
 const rowsPerParameter = 10
 
-// fitPredictor fits a predictor to the rows; nil where the record is too short.
-func fitPredictor(r *record) *predictor {
-	p := &predictor{own: ownBins(), seen: seenBins()}
+// fitPredictor fits a predictor to the rows. long is false where the record is too short; where
+// it is long enough, p may still be nil: a stick that stands still has nothing to predict.
+func fitPredictor(r *record) (p *predictor, long bool) {
+	p = &predictor{own: ownBins(), seen: seenBins()}
 	k := len(p.own) + len(p.seen) + integrals
 	stretches := r.usable(p.own[len(p.own)-1].last(), p.seen[len(p.seen)-1].last())
 	rows := 0
@@ -109,13 +110,13 @@ func fitPredictor(r *record) *predictor {
 		rows += s[1] - s[0]
 	}
 	if rows < rowsPerParameter*(k+1) {
-		return nil
+		return nil, false
 	}
 	p.rows = float64(rows)
 	m := p.regressors(r, stretches, rows)
 	all := blas64.Symmetric{Uplo: blas.Upper, N: k + 1, Stride: k + 1, Data: make([]float64, (k+1)*(k+1))}
 	blas64.Syrk(blas.NoTrans, 1, m, 0, all)
-	return p.solve(all)
+	return p.solve(all), true
 }
 
 // regressors returns one row for each regressor, the output last; the constant is taken out
