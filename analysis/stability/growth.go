@@ -312,8 +312,8 @@ func (t *trace) disturbed(e flight.Estimate, w []swing) flight.Estimate {
 	more := 1.96 * math.Sqrt(sum/2)
 	return flight.Estimate{
 		Value: e.Value,
-		Low:   e.Value - math.Hypot(e.Value-e.Low, more),
-		High:  e.Value + math.Hypot(e.High-e.Value, more),
+		Low:   min(e.Low, e.Value-more),
+		High:  max(e.High, e.Value+more),
 	}
 }
 
