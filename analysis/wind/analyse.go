@@ -17,8 +17,8 @@ type Settings struct {
 	// to 63 %, in metres; 0 if unknown: fitted turbulence and answers to gusts are
 	// then those to the anemometer's readings, and above (mean wind)/(distance constant)
 	// in rad/s, about 2 rad/s for a usual cup, answers come out high: the low ends of
-	// their intervals allow for a cup of 4 m. Give a small one for an anemometer without
-	// moving parts.
+	// their intervals allow for the slowest that the gusts' spectrum leaves open, at most
+	// 4 m. Give a small one for an anemometer without moving parts.
 	DistanceConstantM float64
 }
 

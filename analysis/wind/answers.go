@@ -31,7 +31,7 @@ func (f finder) answers(ctx context.Context, th thinned, span flight.Span, aroun
 		return err
 	}
 	f.events(a)
-	f.cup(f.r.Whole.MeanMS.Value, around.set)
+	f.cup(a, around.set)
 	switch {
 	case len(f.r.Gusts) == 0:
 		f.withheld(fmt.Sprintf("no stretch of two windows of %.0f s without a gap", longWindowS), "hover longer")
@@ -64,12 +64,14 @@ func (f finder) bandsWithheld() {
 
 // cup warns where an anemometer of unknown distance constant may be too slow for the
 // bands given.
-func (f finder) cup(mean float64, set Settings) {
+func (f finder) cup(a answers, set Settings) {
+	mean := f.r.Whole.MeanMS.Value
 	const usualM = 3.0 // of light cups and vanes (WMO-No. 8, 5.2: 2 to 5 m)
 	for _, g := range f.r.Gusts {
-		if set.DistanceConstantM == 0 && g.RadPerMS != nil && g.BandRadS[1] > mean/usualM {
+		m := math.Min(usualM, a.cupM)
+		if set.DistanceConstantM == 0 && m > 0 && g.RadPerMS != nil && g.BandRadS[1] > mean/m {
 			f.add(flight.CodeNotMeasurable, flight.Note, flight.Span{},
-				fmt.Sprintf("the anemometer's distance constant is not known: if it is the usual %.0f m, answers to gusts above %.1f rad/s are given too high; their low ends allow for %.0f m", usualM, mean/usualM, slowCupM),
+				fmt.Sprintf("the anemometer's distance constant is not known: if it is as much as %.1f m, answers to gusts above %.1f rad/s are given too high; their low ends allow for %.1f m, the most that the gusts' own spectrum leaves open", m, mean/m, a.cupM),
 				"state distance_constant_m in aircraft.toml, a small one if the anemometer has no moving parts")
 			return
 		}

@@ -174,7 +174,8 @@ func (a answers) noisier(sums []products, sheets []sheet) ([]products, float64) 
 		for i, place := range places {
 			re := append([]float64{}, more.re[place]...)
 			for j, w := range sh.omega {
-				re[j] += a.floor.at(i, w*a.windS) * scale
+				// Undoing the anemometer's lag makes more of the noise, too.
+				re[j] += a.floor.at(i, w*a.windS) * scale * (1 + w*w*a.lagS*a.lagS)
 			}
 			more.re[place] = re
 		}

@@ -46,3 +46,36 @@ func TestBackTo(t *testing.T) {
 	// much again.
 	closeTo(t, "answer", backTo(3/1.2, 3/1.4), 3, 1e-12)
 }
+
+// TestSlowestCup: first-order gusts behind a lag, with noise. The limit lies above the true
+// distance constant and well below the usual slow cup's where the anemometer is quick.
+func TestSlowestCup(t *testing.T) {
+	const dt, fine, mean = 0.25, 10, 5.0
+	for _, c := range []struct{ cupM, most float64 }{{0, 2}, {1, 2.6}, {2, 4}, {4, 4}} {
+		for seed := range uint64(6) {
+			rng := rand.New(rand.NewPCG(seed, 4))
+			read := func() []float64 {
+				u := firstOrder(rng, 2400*fine, dt/fine, 8)
+				x := make([]float64, 2400)
+				v := u[0]
+				for i, g := range u {
+					if c.cupM > 0 {
+						g = v + (1-math.Exp(-dt/fine*mean/c.cupM))*(g-v)
+					}
+					v = g
+					if i%fine == 0 {
+						x[i/fine] = v + 0.03*rng.NormFloat64()
+					}
+				}
+				return x
+			}
+			got := slowestCupM(read(), read(), dt, mean)
+			if got < c.cupM || got > c.most {
+				t.Errorf("distance constant %g m, seed %d: at most %.1f m, want no less than the truth and no more than %g m", c.cupM, seed, got, c.most)
+			}
+		}
+	}
+	if got := slowestCupM(make([]float64, 100), make([]float64, 100), dt, mean); got != slowCupM {
+		t.Errorf("%.1f m from a record too short to tell, want %.1f m", got, slowCupM)
+	}
+}

@@ -54,6 +54,7 @@ type answers struct {
 	meanMS float64
 	stick  bool // both sticks were logged on a clock that can be timed
 	floor  floor
+	cupM   float64 // the largest distance constant it may have, if lagS is unknown
 }
 
 // gather puts gusts against the nose, sticks and attitudes on one grid over span. ok is
@@ -79,7 +80,11 @@ func gather(h *flight.Hop, th thinned, span flight.Span, around surroundings) (a
 	for i, t := range s.t {
 		head[i], cross[i] = th.against(i, heading(t))
 	}
-	a.floor = findFloor(even(s.t, head, s.stepS), even(s.t, cross, s.stepS))
+	evenHead, evenCross := even(s.t, head, s.stepS), even(s.t, cross, s.stepS)
+	a.floor = findFloor(evenHead, evenCross)
+	if a.meanMS > 0 && a.lagS == 0 {
+		a.cupM = slowestCupM(evenHead, evenCross, s.stepS, a.meanMS)
+	}
 	a.x[headGust], a.x[crossGust] = a.g.values(s.t, head), a.g.values(s.t, cross)
 	for i, q := range map[int]flight.Quantity{pitchOut: flight.Pitch, rollOut: flight.Roll} {
 		c := h.Channel(q)
@@ -295,7 +300,7 @@ func (a answers) slowest(omegaRadS float64) float64 {
 	if a.lagS > 0 || a.meanMS == 0 {
 		return 1
 	}
-	return 1 / math.Hypot(1, omegaRadS*slowCupM/a.meanMS)
+	return 1 / math.Hypot(1, omegaRadS*a.cupM/a.meanMS)
 }
 
 // summary is a response over one band, weighted by the power of the gust: the rms of the
