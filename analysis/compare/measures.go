@@ -367,7 +367,7 @@ func mostGain(axis flight.Axis) measure {
 	a := string(axis)
 	return measure{key: a + "_most_gain", name: fmt.Sprintf("most gain of a pilot of %g s", assumedDelayS), axis: axis, unit: flight.Unit("%/deg"),
 		k: 100 / degPerRad, ratio: true, worth: 0.2,
-		more: "a pilot may push %s harder in " + a + " before the loop grows", less: "a pilot may push %s less hard in " + a + " before the loop grows",
+		more: "before the loop grows a pilot may push %s harder in " + a, less: "before the loop grows a pilot may push %s less hard in " + a,
 		gauges: []gauge{func(d *debrief.Debrief, _ wind.Class) (*flight.Estimate, string) {
 			for i := range d.Stability.Margins {
 				m := &d.Stability.Margins[i]

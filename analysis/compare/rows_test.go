@@ -397,7 +397,7 @@ func TestMargins(t *testing.T) {
 	}
 	rows := compared(t, side("A", with("a1", wind.Gusty, 1, 40), with("a2", wind.Gusty, 1.01, 41), with("a3", wind.Gusty, 0.99, 39)),
 		side("B", with("b1", wind.Calm, 1.5, 60), with("b2", wind.Calm, 1.51, 61), with("b3", wind.Calm, 1.49, 62)))
-	if r := rows["roll_most_gain"]; r.Verdict != Real || !strings.HasPrefix(r.Sentence, "a pilot may push 50") || math.Abs(r.A.Value-100/degPerRad) > 0.01 {
+	if r := rows["roll_most_gain"]; r.Verdict != Real || !strings.HasPrefix(r.Sentence, "before the loop grows a pilot may push 50") || math.Abs(r.A.Value-100/degPerRad) > 0.01 {
 		t.Errorf("%s: %q, %+v", r.Verdict, r.Sentence, r.A)
 	}
 	if r := rows["roll_phase_margin"]; r.Verdict != Withheld || r.Settle != "1 gusty hop with B" {
