@@ -24,7 +24,7 @@ func loopFigure(d *debrief.Debrief, axis flight.Axis, r room) *drawing {
 		return nil
 	}
 	var c loopCurve
-	for _, l := range m.Loop {
+	for _, l := range loopPoints(m) {
 		c.add(l)
 	}
 	if len(c.omega) < 2 {

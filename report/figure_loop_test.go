@@ -58,6 +58,31 @@ func TestLoopFigureMarksMargins(t *testing.T) {
 	}
 }
 
+// A loop unwrapped from another turn is drawn, and written, where its margins are.
+func TestLoopIsPlacedByItsMargins(t *testing.T) {
+	d := flownDebrief()
+	m := &d.Stability.Margins[0]
+	want := m.Loop[5].PhaseDeg
+	for _, turns := range []float64{-2, -1, 0, 1, 3} {
+		other := *m
+		other.Loop = nil
+		for _, l := range m.Loop {
+			l.PhaseDeg += 360 * turns
+			other.Loop = append(other.Loop, l)
+		}
+		if got := loopPoints(&other)[5].PhaseDeg; math.Abs(got-want) > 1e-9 {
+			t.Errorf("%g turns off: %g deg, want %g", turns, got, want)
+		}
+		other.CrossoverRadS = nil
+		if got := loopPoints(&other)[5].PhaseDeg; math.Abs(got-want) > 1e-9 {
+			t.Errorf("%g turns off, no crossover: %g deg, want %g", turns, got, want)
+		}
+	}
+	if loopPoints(&stability.Margin{}) != nil {
+		t.Error("points of no loop")
+	}
+}
+
 // What is no number is left out, too little is not drawn, and a biased pilot is called so.
 func TestLoopFigureDoubts(t *testing.T) {
 	d := flownDebrief()

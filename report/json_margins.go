@@ -1,6 +1,9 @@
 package report
 
 import (
+	"math"
+	"slices"
+
 	"hopcard/analysis/stability"
 	"hopcard/flight"
 )
@@ -55,7 +58,7 @@ func marginsOf(list []stability.Margin) []marginJSON {
 			Axis: m.Axis, Crossover: estimateOf(m.CrossoverRadS, 1), PhaseMargin: estimateOf(m.PhaseMarginDeg, 1),
 			GainMargin: estimateOf(m.GainMarginDB, 1), Pilot: pilotOf(m.Pilot), Loop: []loopJSON{}, Assumed: []assumedJSON{}, Says: m.Says,
 		}
-		for _, l := range m.Loop {
+		for _, l := range loopPoints(m) {
 			j.Loop = append(j.Loop, loopJSON{
 				number(l.FrequencyRadS), number(l.GainDB), number(l.PhaseDeg), number(l.GainSDDB), number(l.PhaseSDDeg),
 			})
@@ -67,6 +70,32 @@ func marginsOf(list []stability.Margin) []marginJSON {
 			})
 		}
 		out = append(out, j)
+	}
+	return out
+}
+
+// loopPoints is the open loop with its phase placed by whole turns, so that at the crossover it
+// lies the phase margin above -180 deg, and otherwise begins within half a turn of that.
+func loopPoints(m *stability.Margin) []stability.LoopPoint {
+	if len(m.Loop) == 0 {
+		return nil
+	}
+	at, want := 0, -180.0
+	if c := m.CrossoverRadS; c != nil && m.PhaseMarginDeg != nil && finite(m.PhaseMarginDeg.Value) {
+		want += m.PhaseMarginDeg.Value
+		for i, l := range m.Loop {
+			if math.Abs(l.FrequencyRadS-c.Value) < math.Abs(m.Loop[at].FrequencyRadS-c.Value) {
+				at = i
+			}
+		}
+	}
+	turns := math.Round((m.Loop[at].PhaseDeg - want) / 360)
+	if turns == 0 || !finite(turns) {
+		return m.Loop
+	}
+	out := slices.Clone(m.Loop)
+	for i := range out {
+		out[i].PhaseDeg -= 360 * turns
 	}
 	return out
 }
