@@ -71,7 +71,8 @@ type Margin struct {
 
 // Pilot is the pilot's stick per attitude in one axis, from the seconds in which no test
 // input was flown: Y(s) = -Gain (1 + Lead s) exp(-Delay s), Gain in fractions of full stick
-// travel per rad.
+// travel per rad. The delay is the effective one, from eye to stick with the lag of the hand in
+// it. What he does about drift adds to Y below about 1 rad/s; it is in the loop, not here.
 type Pilot struct {
 	// Method says how it was measured: with the logged gust as instrument, or from stick
 	// and attitude alone, which is biased towards the inverse of the aircraft.
