@@ -263,9 +263,10 @@ func sameBand(a, b [2]float64) bool {
 	return math.Abs(a[0]-b[0]) < 1e-6 && math.Abs(a[1]-b[1]) < 1e-6
 }
 
-// heldInClass is the answer of one class's own seconds, nil if they do not tell it. Its
-// interval is that from scatter alone where that is known: what the anemometer hides is the
-// same on every hop, and so is no difference between hops.
+// heldInClass is the answer of one class's own seconds, nil if they do not tell it. It is
+// taken with all of its interval: by the standard error from scatter alone, as if the
+// anemometer hid the same on every hop, equal configurations were told apart in 8 of 60
+// drawn sets, all by calm air.
 func heldInClass(d *debrief.Debrief, axis flight.Axis, band [2]float64, class wind.Class) *flight.Estimate {
 	if d.Wind.OnBoard {
 		return nil
@@ -275,15 +276,9 @@ func heldInClass(d *debrief.Debrief, axis flight.Axis, band [2]float64, class wi
 			continue
 		}
 		for i := range row.Answers {
-			a := &row.Answers[i]
-			if a.Axis != axis || a.Input != ownGust(axis) || !sameBand(a.BandRadS, band) || a.RadPerMS == nil {
-				continue
+			if a := &row.Answers[i]; a.Axis == axis && a.Input == ownGust(axis) && sameBand(a.BandRadS, band) && a.RadPerMS != nil {
+				return a.RadPerMS
 			}
-			if v := a.RadPerMS.Value; v > 0 && a.SERadPerMS > 0 {
-				k := math.Exp(normal95 * a.SERadPerMS / v)
-				return &flight.Estimate{Value: v, Low: v / k, High: v * k}
-			}
-			return a.RadPerMS
 		}
 	}
 	return nil

@@ -357,16 +357,15 @@ func TestSettle(t *testing.T) {
 }
 
 // The answer to gusts is compared within one class of air: of a hop that flew in calm and in
-// gusty air, from the gusty seconds; by the scatter, since what the anemometer hides is the same
-// on every hop.
+// gusty air, from the gusty seconds.
 func TestGustsFromTheSecondsOfTheirClass(t *testing.T) {
-	mixed := func(name string, calm, gusty, se float64) *debrief.Debrief {
+	mixed := func(name string, calm, gusty, share float64) *debrief.Debrief {
 		d := hop(name, 0.1, -100)
 		d.Wind.Whole = &wind.Phase{Class: wind.Steady}
 		row := func(class wind.Class, v float64) wind.ClassRow {
 			return wind.ClassRow{Class: class, Answers: []wind.ClassAnswer{
-				{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{1.2, 2.4}, SERadPerMS: se * v,
-					RadPerMS: &flight.Estimate{Value: v, Low: v * 0.7, High: v * 1.8}},
+				{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{1.2, 2.4},
+					RadPerMS: &flight.Estimate{Value: v, Low: v * (1 - 2*share), High: v * (1 + 2*share)}},
 			}}
 		}
 		d.Wind.Classes = []wind.ClassRow{row(wind.Calm, calm), row(wind.Gusty, gusty)}
