@@ -67,7 +67,8 @@ func dampingBelow(d *Debrief) bool {
 	return slices.ContainsFunc(d.Stability.Modes, func(m stability.Mode) bool {
 		return under(m.DampingRatio, l.DampingRatio)
 	}) || slices.ContainsFunc(d.Stability.Margins, func(m stability.Margin) bool {
-		return under(m.PhaseMarginDeg, l.PhaseMarginDeg) || under(m.GainMarginDB, l.GainMarginDB)
+		judged := m.Pilot == nil || !m.Pilot.Biased
+		return judged && (under(m.PhaseMarginDeg, l.PhaseMarginDeg) || under(m.GainMarginDB, l.GainMarginDB))
 	})
 }
 

@@ -104,12 +104,22 @@ func judgeModes(d *Debrief, add addReason) {
 		}
 	}
 	for _, m := range d.Stability.Margins {
-		if pm := m.PhaseMarginDeg; pm != nil && below(pm, l.PhaseMarginDeg) {
-			add(Caution, flight.Span{}, "%s: phase margin %.0f deg is below the limit of %.0f deg", m.Axis, pm.Value, l.PhaseMarginDeg)
-		}
-		if gm := m.GainMarginDB; gm != nil && below(gm, l.GainMarginDB) {
-			add(Caution, flight.Span{}, "%s: gain margin %.1f dB is below the limit of %.1f dB", m.Axis, gm.Value, l.GainMarginDB)
-		}
+		judgeMargin(m, l, add)
+	}
+}
+
+// judgeMargin weighs margins only where the pilot was measured without bias: otherwise they
+// come out low in still air, and a caution at every calm hop is soon read over.
+func judgeMargin(m stability.Margin, l flight.Limits, add addReason) {
+	weight, doubt := Caution, ""
+	if m.Pilot != nil && m.Pilot.Biased {
+		weight, doubt = Yes, "; the pilot was measured with bias, so this is a hint and not judged"
+	}
+	if pm := m.PhaseMarginDeg; pm != nil && below(pm, l.PhaseMarginDeg) {
+		add(weight, flight.Span{}, "%s: phase margin %.0f deg is below the limit of %.0f deg%s", m.Axis, pm.Value, l.PhaseMarginDeg, doubt)
+	}
+	if gm := m.GainMarginDB; gm != nil && below(gm, l.GainMarginDB) {
+		add(weight, flight.Span{}, "%s: gain margin %.1f dB is below the limit of %.1f dB%s", m.Axis, gm.Value, l.GainMarginDB, doubt)
 	}
 }
 

@@ -71,6 +71,10 @@ func TestVerdict(t *testing.T) {
 		{"gain margin", func(d *Debrief) {
 			d.Stability.Margins = []stability.Margin{{GainMarginDB: &flight.Estimate{Value: 2, Low: 1, High: 3}}}
 		}, Caution, "gain margin 2.0 dB"},
+		{"phase margin with bias", func(d *Debrief) {
+			d.Stability.Margins = []stability.Margin{{Pilot: &stability.Pilot{Biased: true},
+				PhaseMarginDeg: &flight.Estimate{Value: 20, Low: 10, High: 30}}}
+		}, Yes, "hint and not judged"},
 		{"too much wind", func(d *Debrief) { d.Wind.Whole.MeanMS.Value = 7 }, Caution, "mean wind 7.0 m/s"},
 		{"too gusty", func(d *Debrief) { d.Wind.Whole.SpreadMS.Value = 6 }, Caution, "gust spread 6.0 m/s"},
 		{"wind unknown", func(d *Debrief) { d.Wind.Whole = nil }, Yes, "not logged"},
