@@ -3,6 +3,7 @@ package loop
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"sync"
@@ -89,8 +90,11 @@ type one struct {
 // run measures the axis; the error is the context's.
 func (o *one) run(ctx context.Context, responses []response.Result) error {
 	stick, attitude := o.hop.Channel(o.axis.Stick()), o.hop.Channel(o.axis.Attitude())
-	if stick == nil || attitude == nil || stick.Len() < 2 || attitude.Len() < 2 {
-		return nil // response and stability say what is missing
+	for _, q := range []flight.Quantity{o.axis.Stick(), o.axis.Attitude()} {
+		if c := o.hop.Channel(q); c == nil || c.Len() < 2 {
+			o.withheld(flight.CodeMissing, fmt.Sprintf("no %s was logged", q), "Log stick and attitude.")
+			return nil
+		}
 	}
 	clockS, timed := o.hop.CommonClock(stick, attitude)
 	if !timed {

@@ -215,6 +215,15 @@ func TestWithheld(t *testing.T) {
 			t.Errorf("got %v, %v", r.Margins, r.Findings)
 		}
 	})
+	t.Run("no attitude", func(t *testing.T) {
+		h := f.Hop()
+		segs, _ := segment.Find(h)
+		h.Channels = slices.DeleteFunc(h.Channels, func(c flight.Channel) bool { return c.Quantity == flight.Roll })
+		r := analyseWith(t, h, segs, exactResponses(f))
+		if len(r.Margins) != 1 || r.Margins[0].Axis != flight.PitchAxis || len(r.Findings) == 0 || r.Findings[0].Code != flight.CodeMissing {
+			t.Errorf("got %v, %v", r.Margins, r.Findings)
+		}
+	})
 	t.Run("stick still", func(t *testing.T) {
 		h := f.Hop()
 		segs, _ := segment.Find(h)

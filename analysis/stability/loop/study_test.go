@@ -59,6 +59,16 @@ func over(e *flight.Estimate, want float64) *flight.Estimate {
 	return &r
 }
 
+// TestStudyMargins gives bias, scatter and coverage of margins and pilot over drawn hops, both
+// axes of each, against the exact loop of pilot and aircraft; all the pilots hold speed and
+// place too. HOPS sets their number, V lists each, ONLY picks by the first four letters.
+//
+// With 60 hops of each kind: in gusts, four minutes of hover, wind logged, the phase margin is
+// off by 2.1 deg rms (bias -0.2, 96 % within 5 deg, coverage 98 %), the gain margin by 0.6 dB
+// (bias -0.3, 98 % within 1.5 dB, coverage 98 %); without a wind log by 4.3 deg (bias -2.2,
+// coverage 94 %) and 0.7 dB (bias -0.3, coverage 94 %), and in two of three the aircraft's
+// own response does not reach down to the crossover. In a breeze, with 100 s of hover, by
+// 6.6 deg (bias +1.1, coverage 95 %) and 1.3 dB (bias -0.4, coverage 92 %).
 func TestStudyMargins(t *testing.T) {
 	hops := 60
 	if s := os.Getenv("HOPS"); s != "" {
