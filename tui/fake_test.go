@@ -234,9 +234,20 @@ func fakeMargins() []stability.Margin {
 	return []stability.Margin{roll, pitch}
 }
 
+// fakeConfigurations are a head with a bar and one without.
+func fakeConfigurations() []flight.Configuration {
+	bare := flight.Configuration{Name: "bare", RotorSpeedRPM: 500, MassKg: 250, HubHeightM: 1.1, RollInertiaKgM2: 70, PitchInertKgM2: 140,
+		RotorRadiusM: 3, BladeChordM: 0.17, LiftSlope: 5.7, FlapInertiaKg: 22, AdvanceDeg: 90, CyclicThrowDeg: 8}
+	bar := bare
+	bar.Name = "bar 400 g"
+	bar.Bar = &flight.Bar{WeightKg: 0.4, WeightAtM: 0.6, InertiaKgM2: 0.35, PaddleChordM: 0.08, PaddleFromM: 0.4, PaddleToM: 0.55,
+		BarToBlade: 0.6, StickToBlade: 0.5, StickToPaddle: 0.7}
+	return []flight.Configuration{bar, bare}
+}
+
 // fakeBook lists n hops; fakeLoad loads them, one in five without success.
 func fakeBook(n int) *flight.Logbook {
-	b := &flight.Logbook{Dir: "logbook", Aircraft: &flight.Aircraft{Name: "Whinchat", Field: "Marsh End"}, HasAircraft: true}
+	b := &flight.Logbook{Dir: "logbook", Aircraft: &flight.Aircraft{Name: "Whinchat", Field: "Marsh End", Configurations: fakeConfigurations()}, HasAircraft: true}
 	for i := range n {
 		b.Hops = append(b.Hops, flight.HopEntry{Name: fmt.Sprintf("hop-%02d", i+1), Path: fmt.Sprintf("logbook/hop-%02d", i+1)})
 	}

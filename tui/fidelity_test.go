@@ -65,8 +65,8 @@ func TestTerminalShowsTheView(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
 		t.Run(fmt.Sprintf("%dx%d", size[0], size[1]), func(t *testing.T) {
 			walk := [][2]string{
-				{"     3 hops", "\r"}, {"flown", "f"}, {"C control-stop", "z"}, {"82.0", "3"}, {"[3 response]", "a"},
-				{"longitudinal stick to pitch", "4"}, {"[4 air]", "5"}, {"[5 stability]", "6"}, {"[6 data]", "?"}, {"Everywhere", "?"}, {"Findings: 2", "2"},
+				{"     3 hops", "\r"}, {"flown", "f"}, {"C control-stop", "z"}, {"82.0", "3"}, {"[3 resp", "a"},
+				{"longitudinal stick to pitch", "4"}, {"[4 air]", "5"}, {"[5 stab", "6"}, {"[6 data]", "?"}, {"Everywhere", "?"}, {"Findings: 2", "2"},
 			}
 			got := shownOn(t, size[0], size[1], walk, "control-stop pitch")
 			m := started(t, fakeOptions(3), size[0], size[1], termenv.Ascii)

@@ -103,8 +103,11 @@ func (m *root) tabs() []tab {
 		return ""
 	}
 	var tabs []tab
-	for _, name := range []func(int) string{whole, short, least} {
-		tabs = m.tabsNamed(name)
+	for _, try := range []struct {
+		name func(int) string
+		gap  string
+	}{{whole, " "}, {short, " "}, {short, ""}, {least, " "}} {
+		tabs = m.tabsNamed(try.name, try.gap)
 		if tabs[len(tabs)-1].to <= m.w {
 			break
 		}
@@ -112,7 +115,8 @@ func (m *root) tabs() []tab {
 	return tabs
 }
 
-func (m *root) tabsNamed(name func(i int) string) []tab {
+// tabsNamed lays out tabs of these names with a gap behind each.
+func (m *root) tabsNamed(name func(int) string, gap string) []tab {
 	var tabs []tab
 	x := 0
 	for i := range m.screens {
@@ -120,7 +124,7 @@ func (m *root) tabsNamed(name func(i int) string) []tab {
 		if i == m.at {
 			text = "[" + text + "]"
 		} else {
-			text = " " + text + " "
+			text = " " + text + gap
 		}
 		tabs = append(tabs, tab{x, x + textWidth(text), text})
 		x += textWidth(text)

@@ -15,6 +15,8 @@ func TestTabsFit(t *testing.T) {
 	for _, n := range []int{8, 10} {
 		for _, w := range []int{minWidth, 75, 80, 100, 200} {
 			m := started(t, fakeOptions(3), w, 24, termenv.Ascii)
+			m.screens = m.screens[:min(n, len(m.screens))]
+			m.keys = newGlobalKeys(titlesOf(m.screens))
 			for len(m.screens) < n {
 				title := []string{"head", "trend"}[n-len(m.screens)-1]
 				m.screens = append(m.screens, newPage(m.desk, title, dataLines))
@@ -96,4 +98,19 @@ func TestLongNotice(t *testing.T) {
 		send(m, tea.KeyMsg{Type: tea.KeyDown})
 		lacks(t, m.View(), "a long story")
 	}
+}
+
+// The screens of the head and of the trend are reached by key and name; what the trend
+// reads goes on while another screen is on show.
+func TestHeadAndTrend(t *testing.T) {
+	m := started(t, fakeOptions(4), 120, 40, termenv.Ascii)
+	press(m, "enter", "9")
+	contains(t, m.View(), "[9 head]", "rotor head bar 400 g on paper")
+	press(m, "right", "w")
+	_, cmd := m.Update(keyMsg("0")) // the reading is not run yet
+	press(m, "2")
+	run(m, cmd)
+	contains(t, m.View(), "[2 hop]")
+	order(m, "trend")
+	contains(t, m.View(), "[0 trend]", "roll correlation lag", "of 4 hops")
 }

@@ -31,6 +31,9 @@ var views = []struct {
 	{"card", []string{"enter", "7"}},
 	{"card-remarks", []string{"enter", "7", "r", "l", "i", "g", "h", "t", "enter", "s", "e", "a", "t"}},
 	{"pair", []string{"m", "down", "m", "8"}},
+	{"head", []string{"enter", "9"}},
+	{"head-turned", []string{"enter", "9", "right", "right", "v"}},
+	{"trend", []string{"0"}},
 	{"keys", []string{"enter", "?"}},
 }
 

@@ -45,7 +45,7 @@ func newHeadView(d *desk) *headView {
 		More:    bind("turn up|turn it up by one step", "→", "right", "l"),
 		FarLess: bind("ten steps down", "shift+←", "shift+left", "H"),
 		FarMore: bind("ten steps up", "shift+→", "shift+right", "L"),
-		Reset:   bind("as it is|all dimensions as they are", "0", "0"),
+		Reset:   bind("as it is|all dimensions as they are", "w", "w"),
 		Axis:    bind("axis|roll or pitch", "a", "a"),
 		Next:    bind("configuration|next configuration", "c", "c"),
 		Curve:   bind("curve|curves or numbers", "v", "v"),

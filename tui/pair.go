@@ -54,7 +54,7 @@ func (m *root) pairUp(msg pairMsg) tea.Cmd {
 	p.mark(msg.index)
 	m.notice = "mark another with m"
 	if p.index[0] >= 0 && p.index[1] >= 0 {
-		m.notice = fmt.Sprintf("%d shows A and B side by side", m.pairAt+1)
+		m.notice = m.keys.Screens[m.pairAt].Help().Key + " shows A and B side by side"
 	}
 	return m.tell(rowMsg{})
 }
@@ -86,8 +86,10 @@ func (m *root) paired(h *opened) {
 	}
 }
 
+const pairTitle = "pair"
+
 func newPairPage(d *desk) *page {
-	g := newPage(d, "pair", func(_ *opened, w int) []line { return pairLines(d, w) })
+	g := newPage(d, pairTitle, func(_ *opened, w int) []line { return pairLines(d, w) })
 	g.alone = true
 	return g
 }

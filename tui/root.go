@@ -79,6 +79,7 @@ type root struct {
 	screens []screen
 	at      int
 	pairAt  int // the screen of the pair
+	trendAt int // the screen of the trend
 	keys    globalKeys
 	sheet   sheet
 	w, h    int
@@ -99,11 +100,16 @@ func newRoot(ctx context.Context, o Options, r *lipgloss.Renderer) (*root, error
 		d.rows = append(d.rows, newRow(e))
 	}
 	m := &root{ctx: ctx, desk: d, jobs: map[int]job{}, want: -1}
-	m.screens = newScreens(d)
-	m.pairAt = len(m.screens) - 1
+	m.screens = newScreens(ctx, d)
 	var titles []string
-	for _, s := range m.screens {
+	for i, s := range m.screens {
 		titles = append(titles, s.Title())
+		switch s.Title() {
+		case pairTitle:
+			m.pairAt = i
+		case trendTitle:
+			m.trendAt = i
+		}
 	}
 	m.keys = newGlobalKeys(titles)
 	if o.InitialHop == "" {
@@ -170,6 +176,8 @@ func (m *root) handle(msg tea.Msg) tea.Cmd {
 		return m.glanced(msg)
 	case recalledMsg:
 		return m.recalled(msg)
+	case trendProgressMsg, trendDoneMsg: // whichever screen is on show
+		return m.screens[m.trendAt].Update(msg)
 	case changeMsg:
 		return m.change(msg)
 	case changedMsg:
@@ -277,8 +285,11 @@ func (m *root) otherSpeed() tea.Cmd {
 func (m *root) goToHop(i int) tea.Cmd {
 	from := m.at
 	m.goTo(i)
-	if i == m.pairAt {
+	switch i {
+	case m.pairAt:
 		return m.readPair()
+	case m.trendAt:
+		return m.screens[i].Update(trendLookMsg{})
 	}
 	if i == logbookScreen || from != logbookScreen {
 		return nil

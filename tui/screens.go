@@ -1,7 +1,10 @@
 package tui
 
-// newScreens lists the screens in the order of their keys.
-func newScreens(d *desk) []screen {
+import "context"
+
+// newScreens lists the screens in the order of their keys. Work that the screen of the
+// trend does by itself ends with ctx.
+func newScreens(ctx context.Context, d *desk) []screen {
 	ss := []screen{
 		logbookScreen: newLogbook(d),
 		hopScreen:     newHopView(d),
@@ -15,5 +18,5 @@ func newScreens(d *desk) []screen {
 	if d.opts.Card != nil {
 		ss = append(ss, newCardPage(d))
 	}
-	return append(ss, newPairPage(d)) // the last one: root counts on it
+	return append(ss, newPairPage(d), newHeadView(d), newTrendView(ctx, d))
 }

@@ -42,7 +42,9 @@ func newTrendView(ctx context.Context, d *desk) *trendView {
 	}}
 }
 
-func (v *trendView) Title() string { return "trend" }
+const trendTitle = "trend"
+
+func (v *trendView) Title() string { return trendTitle }
 
 func (v *trendView) SetSize(w, h int) {
 	v.w, v.h = w, h

@@ -32,7 +32,7 @@ func TestScreens(t *testing.T) {
 			awaitChange(x, whole)
 			for _, page := range []struct{ key, tab, text string }{
 				{"3", "[3 ", "gain"}, {"4", "[4 ", "mean"}, {"5", "[5 ", "Unstable segments"}, {"6", "[6 ", "Findings"}, {"7", "[7 ", "Test card: hop " + demoHop},
-				{"1", "[1 ", demoHop},
+				{"8", "[8 ", "Mark two hops"}, {"9", "[9 ", "on paper"}, {"0", "[0 ", "trend"}, {"1", "[1 ", demoHop},
 			} {
 				x.press(page.key)
 				x.await(page.tab, page.text)
@@ -188,7 +188,7 @@ func TestSilentTerminal(t *testing.T) {
 	firstScreen := func(answers bool) time.Duration {
 		start := time.Now()
 		x := openTerminal(t, answers, 80, 24, book)
-		x.await("[1 logbook]", "h1")
+		x.await("[1 log", "h1")
 		took := time.Since(start)
 		x.press("q")
 		_ = x.awaitExit()
