@@ -21,6 +21,16 @@ const (
 	// loop of a growing oscillation has 180 deg in all, of which the aircraft takes at
 	// least about 90; 75 leaves room for the error of the phase.
 	leastBehindRad = 75 * math.Pi / 180
+	// Below this share the stick has nothing to do with the oscillation.
+	apartShare = 0.25
+	// No pilot answers the motion within soonestAnswerS. A growth that the stick follows
+	// sooner was set off by the stick: an input that was not recognised, if it is no more
+	// than inputs are: less than inputSI of travel, and less than foldNoInput times growth.
+	soonestAnswerS = 0.1
+	foldNoInput    = 15
+	inputSI        = 0.1
+	// A growth that the stick only partly goes with must at least be this strong.
+	foldPartly = 5
 )
 
 // tone is a signal's part at the growing oscillation: amplitude and phase at the end of
@@ -56,30 +66,54 @@ func (t *trace) cause(g growth) (kind Kind, why string, ok bool) {
 	att, stick := t.tone(t.attitude, g), t.tone(t.stick, g)
 	size := cmplx.Abs(stick.at)
 	behind := behindRad(att.at, stick.at)
+	moved := min(size, t.stickReach(g))
+	fold := math.Exp(g.sigma.Value * g.span.LengthS())
 	held, still := t.heldStill(g)
 	switch {
 	case still:
 		return Airframe, fmt.Sprintf(" while the stick stayed within %.1f %%", 100*held), true
 	case size < stillSI:
 		return Airframe, fmt.Sprintf(" while the stick stayed within %.1f %%", 100*size), true
+	case stick.share < apartShare:
+		return Airframe, fmt.Sprintf(" while the stick moved otherwise (%.0f %% of its movement went with it)", 100*stick.share), true
 	case stick.share < followsShare:
-		return Airframe, fmt.Sprintf(" while the stick did not follow it (%.0f %% of its movement)", 100*stick.share), true
-	case behind < leastBehindRad:
+		return Unattributed, fmt.Sprintf("; %.0f %% of the stick's movement went with it, too little to put it down to the pilot, too much to leave him out",
+			100*stick.share), fold > foldPartly
+	case behind < leastBehindRad, fold < foldNoInput && moved < inputSI && t.setOff(g):
 		return "", "", false
 	}
 	return PilotCoupled, fmt.Sprintf(" while the stick moved %.0f %% with it and the attitude followed %.0f deg behind the stick",
-		100*min(size, t.stickReach(g)), deg(behind)), true
+		100*moved, deg(behind)), true
 }
 
 // heldStill returns how far the stick moved in the first part of the growth, and whether
 // that is no more than 1.2 % of travel, whatever the pilot did at its end to catch the
-// aircraft.
+// aircraft. Where the growth seems to have begun while he still flew, the longest hold
+// counts, if it makes half of the growth and lasts one and a half periods.
 func (t *trace) heldStill(g growth) (movedSI float64, still bool) {
-	const part, mostSI = 0.6, 0.012
-	lo, hi := t.grid.Index(g.span.FromS), t.grid.Index(g.span.FromS+part*g.span.LengthS())
-	x := series.MovingMean(t.stick[lo:hi+1], t.grid.Steps(0.2))
-	movedSI = slices.Max(x) - slices.Min(x)
-	return movedSI, movedSI < mostSI
+	const part, mostSI, half, periods = 0.6, 0.012, 0.45, 1.5
+	x := series.MovingMean(t.stick, t.grid.Steps(0.2))
+	lo, end := t.grid.Index(g.span.FromS), t.grid.Index(g.span.ToS)
+	hi := t.grid.Index(g.span.FromS + part*g.span.LengthS())
+	movedSI = slices.Max(x[lo:hi+1]) - slices.Min(x[lo:hi+1])
+	if movedSI < mostSI {
+		return movedSI, true
+	}
+	least := int(max(half*g.span.LengthS(), periods*2*math.Pi/g.omega.Value) / stepS)
+	for i := lo; i+least <= end; i++ {
+		if moved := slices.Max(x[i:i+least]) - slices.Min(x[i:i+least]); moved < mostSI {
+			return moved, true
+		}
+	}
+	return movedSI, false
+}
+
+// setOff reports whether the stick goes with the motion sooner than a pilot can answer it.
+func (t *trace) setOff(g growth) bool {
+	third := t.grid.Index(g.span.FromS + g.span.LengthS()/3)
+	hi := t.grid.Index(g.span.ToS)
+	f := t.hand.fit(func(i int) bool { return i >= third && i <= hi })
+	return f.samples > 0 && float64(f.lag)*stepS < soonestAnswerS
 }
 
 // stickReach returns half the travel of the stick over the growth: at its stops the fitted
