@@ -137,15 +137,21 @@ func needsEscape(s string, i int, r rune) bool {
 	case ':':
 		return strings.HasPrefix(rest, "//")
 	case '.':
-		return i >= 3 && strings.EqualFold(s[i-3:i], "www") || i < 10 && onlyDigits(s[:i])
+		return i >= 3 && strings.EqualFold(s[i-3:i], "www") || startsItem(s[:i], rest)
 	case '#', '>', '+', '-', '=':
 		return i == 0
 	case ')':
-		return i < 10 && onlyDigits(s[:i])
+		return startsItem(s[:i], rest)
 	case '@':
 		return true
 	}
 	return false
+}
+
+// startsItem tells the mark between before and after that makes a numbered item of a list:
+// up to nine digits before it, a blank or nothing after it.
+func startsItem(before, after string) bool {
+	return len(before) < 10 && onlyDigits(before) && (after == "" || after[0] == ' ')
 }
 
 func onlyDigits(s string) bool {

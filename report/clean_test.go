@@ -91,7 +91,9 @@ func TestMarkdownMarks(t *testing.T) {
 		"# heading":                  `\# heading`,
 		"- item":                     `\- item`,
 		"1. item":                    `1\. item`,
-		"0.8 of the rate":            `0\.8 of the rate`,
+		"0.8 of the rate":            "0.8 of the rate", // no item: no blank after the mark
+		"7.":                         `7\.`,
+		"3) item":                    `3\) item`,
 		"see https://example.org":    `see https\://example.org`,
 		"www.example.org":            `www\.example.org`,
 		"&lt;":                       `\&lt;`,

@@ -154,9 +154,18 @@ func axisRows(n *rotor.Prediction) [][]string {
 		add("  time to half", "s", 1, mode(positiveOnly(rotor.Mode.TimeToHalfS, 1)))
 		add("  GROWS: time to double", "s", 1, mode(positiveOnly(rotor.Mode.TimeToHalfS, -1)))
 	}
+	pilotRows(add)
+	for k, w := range rotor.GustAtRadS() {
+		add(fmt.Sprintf("gust at %g rad/s", w), "deg per m/s", 2, func(a axis) float64 { return a.GustRadPerMS[k] * degPerRad })
+	}
+	return rows
+}
+
+// pilotRows adds what room the aircraft leaves to each of the assumed pilots.
+func pilotRows(add func(name, unit string, decimals int, of func(rotor.AxisPrediction) float64)) {
 	for k, d := range rotor.PilotDelaysS() {
-		room := func(get func(rotor.PilotRoom) float64) func(axis) float64 {
-			return func(a axis) float64 { return get(a.Pilots[k]) }
+		room := func(get func(rotor.PilotRoom) float64) func(rotor.AxisPrediction) float64 {
+			return func(a rotor.AxisPrediction) float64 { return get(a.Pilots[k]) }
 		}
 		add(fmt.Sprintf("pilot of %g s: most gain", d), "%/deg", 2, room(func(r rotor.PilotRoom) float64 { return perDegree(r.MostGainPerRad) }))
 		add("  least gain to hold the hover", "%/deg", 2, room(func(r rotor.PilotRoom) float64 {
@@ -167,10 +176,6 @@ func axisRows(n *rotor.Prediction) [][]string {
 		}))
 		add("  phase margin at half the most", "deg", 0, room(func(r rotor.PilotRoom) float64 { return r.PhaseMarginDeg }))
 	}
-	for k, w := range rotor.GustAtRadS() {
-		add(fmt.Sprintf("gust at %g rad/s", w), "deg per m/s", 2, func(a axis) float64 { return a.GustRadPerMS[k] * degPerRad })
-	}
-	return rows
 }
 
 // perDegree turns a gain in fractions of full travel per rad into percent per deg.
