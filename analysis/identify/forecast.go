@@ -98,28 +98,9 @@ func (r *Result) forecastHop(f *HopFit, to flight.Configuration) (hopForecast, e
 	if err != nil {
 		return hopForecast{}, err
 	}
-	slopes := make([][3][]float64, len(x))
-	for i := range x {
-		// A step of a fifth of the error: small, and large against rounding.
-		step := math.Max(1e-6, math.Sqrt(cov[i][i])/5)
-		up, down := slices.Clone(x), slices.Clone(x)
-		up[i], down[i] = x[i]+step, x[i]-step
-		width := 2 * step
-		high, errHigh := at(up)
-		low, errLow := at(down)
-		switch { // at an edge of what is physical, such as no dead time: one side
-		case errHigh != nil && errLow != nil:
-			return hopForecast{}, fmt.Errorf("%w: %s lies at the edge of what is physical", rotor.ErrNotPhysical, fit.Unknown[i])
-		case errLow != nil:
-			low, width = base, step
-		case errHigh != nil:
-			high, width = base, step
-		}
-		for part := range base {
-			for k := range base[part] {
-				slopes[i][part] = append(slopes[i][part], (high[part][k]-low[part][k])/width)
-			}
-		}
+	slopes, err := slopesOf(at, x, cov, base)
+	if err != nil {
+		return hopForecast{}, err
 	}
 	out := hopForecast{fixed: f.fixed}
 	g := make([]float64, len(x))
@@ -136,6 +117,34 @@ func (r *Result) forecastHop(f *HopFit, to flight.Configuration) (hopForecast, e
 	}
 	out.rests, err = r.restsOn(f, to, base, out)
 	return out, err
+}
+
+// slopesOf are those of all numbers by each coordinate, by central differences.
+func slopesOf(at func(x []float64) ([3][]float64, error), x []float64, cov [][]float64, base [3][]float64) ([][3][]float64, error) {
+	slopes := make([][3][]float64, len(x))
+	for i := range x {
+		// A step of a fifth of the error: small, and large against rounding.
+		step := math.Max(1e-6, math.Sqrt(cov[i][i])/5)
+		up, down := slices.Clone(x), slices.Clone(x)
+		up[i], down[i] = x[i]+step, x[i]-step
+		width := 2 * step
+		high, errHigh := at(up)
+		low, errLow := at(down)
+		switch { // at an edge of what is physical, such as no dead time: one side
+		case errHigh != nil && errLow != nil:
+			return nil, errHigh
+		case errLow != nil:
+			low, width = base, step
+		case errHigh != nil:
+			high, width = base, step
+		}
+		for part := range base {
+			for k := range base[part] {
+				slopes[i][part] = append(slopes[i][part], (high[part][k]-low[part][k])/width)
+			}
+		}
+	}
+	return slopes, nil
 }
 
 // bend widens the errors of sizes, which bend at zero: there the slope says nothing. Each is
