@@ -57,7 +57,7 @@ func Excluding(e ExcludeSpan) Change {
 		}
 		text = withNewline(text) + fmt.Sprintf("\n[[exclude]]\nfrom_s = %s\nto_s = %s\n", tomlFloat(e.FromS), tomlFloat(e.ToS))
 		if e.Why != "" {
-			text += "why = " + tomlString(e.Why) + "\n"
+			text += "why = " + TOMLString(e.Why) + "\n"
 		}
 		return text, nil
 	}
@@ -233,48 +233,10 @@ func (q Quantity) CheckUnit(u Unit) error {
 	return errors.New(q.unfit(u))
 }
 
-// tomlFloat writes a number so that it reads back the same; TOML tells it from a whole
-// number by its point or exponent.
-func tomlFloat(v float64) string {
-	s := strconv.FormatFloat(v, 'g', -1, 64)
-	if !strings.ContainsAny(s, ".einN") {
-		s += ".0"
-	}
-	return s
-}
-
-// tomlString writes a basic string of TOML, over several lines if the text has several.
-func tomlString(s string) string {
-	s = strings.ReplaceAll(strings.ToValidUTF8(s, "\uFFFD"), "\r\n", "\n")
-	long := strings.Contains(s, "\n")
-	var b strings.Builder
-	for i, r := range s {
-		switch {
-		case r == '\n' && long:
-			b.WriteByte('\n')
-		case r == '"' && long && i > 0 && s[i-1] != '"' && i < len(s)-1:
-			b.WriteByte('"') // one alone ends nothing
-		case r == '"' || r == '\\':
-			b.WriteByte('\\')
-			b.WriteRune(r)
-		case r == '\t':
-			b.WriteByte('\t')
-		case r < ' ' || r == 0x7F:
-			fmt.Fprintf(&b, `\u%04X`, r)
-		default:
-			b.WriteRune(r)
-		}
-	}
-	if long {
-		return "\"\"\"\n" + b.String() + "\"\"\""
-	}
-	return `"` + b.String() + `"`
-}
-
 func tomlValue(v any) (string, error) {
 	switch v := v.(type) {
 	case string:
-		return tomlString(v), nil
+		return TOMLString(v), nil
 	case bool:
 		return strconv.FormatBool(v), nil
 	case int:

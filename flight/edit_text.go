@@ -163,7 +163,7 @@ func (d Decision) write(text string) (string, error) {
 	case file == nil && d.Value == nil:
 		return text, nil
 	case file == nil:
-		text = withNewline(text) + "\n[[file]]\nname = " + tomlString(d.File) + "\n"
+		text = withNewline(text) + "\n[[file]]\nname = " + TOMLString(d.File) + "\n"
 		return d.write(text)
 	case d.Column == "":
 		return d.set(text, file, file.key("name"))
@@ -178,7 +178,7 @@ func (d Decision) write(text string) (string, error) {
 		return text, nil
 	}
 	at := blockEnd(text, last.lastKeyEnd(), next)
-	block := "\n[[file.column]]\nname = " + tomlString(d.Column) + "\n"
+	block := "\n[[file.column]]\nname = " + TOMLString(d.Column) + "\n"
 	return d.write(withNewline(text[:at]) + block + text[at:])
 }
 

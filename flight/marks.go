@@ -41,9 +41,8 @@ func RemoveMark(dir string, m MarkSettings) error {
 }
 
 func markText(m MarkSettings) string {
-	quoted := strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(m.Text)
 	time := strconv.FormatFloat(m.TimeS, 'f', 3, 64)
-	return fmt.Sprintf("\n[[mark]]\ntime_s = %s\ntext = \"%s\"\n", time, quoted)
+	return fmt.Sprintf("\n[[mark]]\ntime_s = %s\ntext = %s\n", time, TOMLString(m.Text))
 }
 
 // editHopSettings changes the text of hop.toml in dir. The new text must be good

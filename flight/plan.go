@@ -204,7 +204,7 @@ func (p *Plan) Text() string {
 		"# hand; the card of the hop says beside it what was flown.\nformat = %d\n", SettingsFormat)
 	text := func(key, value string) {
 		if value != "" {
-			fmt.Fprintf(&b, "%s = %s\n", key, quoted(value))
+			fmt.Fprintf(&b, "%s = %s\n", key, TOMLString(value))
 		}
 	}
 	number := func(key string, value float64) {
@@ -218,7 +218,7 @@ func (p *Plan) Text() string {
 	if len(p.Changed) > 0 {
 		b.WriteString("changed = [\n")
 		for _, c := range p.Changed {
-			fmt.Fprintf(&b, "  %s,\n", quoted(c))
+			fmt.Fprintf(&b, "  %s,\n", TOMLString(c))
 		}
 		b.WriteString("]\n")
 	}
@@ -240,25 +240,6 @@ func (p *Plan) Text() string {
 		number("from_rad_s", i.FromRadS)
 		number("to_rad_s", i.ToRadS)
 	}
-	return b.String()
-}
-
-// quoted is a basic string of TOML v1.0.0.
-func quoted(s string) string {
-	var b strings.Builder
-	b.WriteByte('"')
-	for _, r := range strings.ToValidUTF8(s, "\uFFFD") {
-		switch {
-		case r == '"' || r == '\\':
-			b.WriteByte('\\')
-			b.WriteRune(r)
-		case r < ' ' || r == 0x7f:
-			fmt.Fprintf(&b, `\u%04X`, r)
-		default:
-			b.WriteRune(r)
-		}
-	}
-	b.WriteByte('"')
 	return b.String()
 }
 

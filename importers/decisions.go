@@ -22,13 +22,13 @@ func Decisions(h *flight.Hop) []byte {
 		"# found; take its # away, and change the value if it is wrong, to decide it by hand.\n")
 	fmt.Fprintf(&b, "format = %d\n", flight.SettingsFormat)
 	if h.Configuration != "" {
-		fmt.Fprintf(&b, "configuration = %s\n", tomlText(h.Configuration))
+		fmt.Fprintf(&b, "configuration = %s\n", flight.TOMLString(h.Configuration))
 	}
 	if !h.StartedAt.IsZero() {
 		fmt.Fprintf(&b, "started_at = %s\n", h.StartedAt.Format(time.RFC3339Nano))
 	}
 	if h.Notes != "" {
-		fmt.Fprintf(&b, "notes = %s\n", tomlText(h.Notes))
+		fmt.Fprintf(&b, "notes = %s\n", flight.TOMLString(h.Notes))
 	}
 	for _, e := range h.Exclude {
 		fmt.Fprintf(&b, "\n[[exclude]]\nfrom_s = %s\nto_s = %s\n", tomlNumber(e.FromS), tomlNumber(e.ToS))
@@ -38,7 +38,7 @@ func Decisions(h *flight.Hop) []byte {
 	}
 	for _, m := range h.Marks {
 		if m.File == "" {
-			fmt.Fprintf(&b, "\n[[mark]]\ntime_s = %s\ntext = %s\n", tomlNumber(m.TimeS), tomlText(m.Text))
+			fmt.Fprintf(&b, "\n[[mark]]\ntime_s = %s\ntext = %s\n", tomlNumber(m.TimeS), flight.TOMLString(m.Text))
 		}
 	}
 	return []byte(b.String())
@@ -47,7 +47,7 @@ func Decisions(h *flight.Hop) []byte {
 // decidedFile writes the decisions about source i.
 func decidedFile(b *strings.Builder, h *flight.Hop, i int) {
 	s := &h.Sources[i]
-	fmt.Fprintf(b, "\n[[file]]\nname = %s\n", tomlText(s.File))
+	fmt.Fprintf(b, "\n[[file]]\nname = %s\n", flight.TOMLString(s.File))
 	if s.Dress != "" {
 		fmt.Fprintf(b, "# written with %s\n", remark(s.Dress))
 	}
@@ -59,10 +59,10 @@ func decidedFile(b *strings.Builder, h *flight.Hop, i int) {
 		return
 	}
 	for _, t := range s.TimeColumns {
-		fmt.Fprintf(b, "\n[[file.column]]\nname = %s\n", tomlText(t.Column))
-		fmt.Fprintf(b, "#quantity = %s\n", tomlText(string(flight.Time)))
+		fmt.Fprintf(b, "\n[[file.column]]\nname = %s\n", flight.TOMLString(t.Column))
+		fmt.Fprintf(b, "#quantity = %s\n", flight.TOMLString(string(flight.Time)))
 		if t.Unit != flight.NoUnit {
-			fmt.Fprintf(b, "#unit = %s\n", tomlText(string(t.Unit)))
+			fmt.Fprintf(b, "#unit = %s\n", flight.TOMLString(string(t.Unit)))
 		}
 	}
 	for k := range h.Channels {
@@ -101,14 +101,14 @@ func between(e *flight.Estimate) string {
 }
 
 func decidedColumn(b *strings.Builder, c *flight.Channel) {
-	fmt.Fprintf(b, "\n[[file.column]]\nname = %s\n", tomlText(c.Column))
-	fmt.Fprintf(b, "#quantity = %s # %.0f %% sure of quantity, unit and sense\n", tomlText(string(c.Quantity)), 100*c.Sure)
+	fmt.Fprintf(b, "\n[[file.column]]\nname = %s\n", flight.TOMLString(c.Column))
+	fmt.Fprintf(b, "#quantity = %s # %.0f %% sure of quantity, unit and sense\n", flight.TOMLString(string(c.Quantity)), 100*c.Sure)
 	if c.Unit != flight.NoUnit {
 		how := "as written in the log"
 		if c.Guessed {
 			how = "worked out from the values: the log does not say"
 		}
-		fmt.Fprintf(b, "#unit = %s # %s\n", tomlText(string(c.Unit)), how)
+		fmt.Fprintf(b, "#unit = %s # %s\n", flight.TOMLString(string(c.Unit)), how)
 	}
 	sense := "as usual"
 	if c.Sign < 0 {
@@ -132,25 +132,6 @@ func tomlNumber(v float64) string {
 		s += ".0"
 	}
 	return s
-}
-
-// tomlText writes a basic string of TOML.
-func tomlText(s string) string {
-	var b strings.Builder
-	b.WriteByte('"')
-	for _, r := range strings.ToValidUTF8(s, "\uFFFD") {
-		switch {
-		case r == '"' || r == '\\':
-			b.WriteByte('\\')
-			b.WriteRune(r)
-		case r < ' ' || r == 0x7F:
-			fmt.Fprintf(&b, `\u%04X`, r)
-		default:
-			b.WriteRune(r)
-		}
-	}
-	b.WriteByte('"')
-	return b.String()
 }
 
 // remark makes a text fit for a comment: one line, no control characters.
