@@ -112,13 +112,13 @@ func missing(h *flight.Hop, axis flight.Axis) []flight.Finding {
 	case stick == nil:
 		out = append(out, flight.Finding{
 			Code: flight.CodeMissing, Severity: flight.Caution, Channel: string(axis.Stick()),
-			Text:   fmt.Sprintf("No %s was logged: control left is not given, and whose doing a growing %s oscillation is cannot be told.", axis.Stick(), axis),
+			Text:   fmt.Sprintf("No %s was logged: control left and damping in flight are not given, and whose doing a growing %s oscillation is cannot be told.", axis.Stick(), axis),
 			Advice: "Log the stick at 50 Hz or more, in the attitude logger or with knocks or UTC to align it.",
 		})
 	case timedStick(h, axis) == nil:
 		out = append(out, flight.Finding{
 			Code: flight.CodeNoClock, Severity: flight.Caution, Channel: string(axis.Stick()), File: h.SourceOf(stick).File,
-			Text:   fmt.Sprintf("The %s cannot be timed against the attitude: control left is not given, and whose doing a growing %s oscillation is cannot be told.", axis.Stick(), axis),
+			Text:   fmt.Sprintf("The %s cannot be timed against the attitude: control left and damping in flight are not given, and whose doing a growing %s oscillation is cannot be told.", axis.Stick(), axis),
 			Advice: "Knock three times on the airframe near both loggers before and after the flight, or log UTC in both.",
 		})
 	}

@@ -46,6 +46,7 @@ func (t *trace) dampingOf(lo, hi int, use []bool) (DampingPoint, bool) {
 		}
 	}
 	g := t.fit(w)
+	g.sigma = t.disturbed(g.sigma, w)
 	wd := math.Pi / half
 	ratio := func(sigma float64) float64 { return -sigma / math.Hypot(sigma, wd) }
 	return DampingPoint{

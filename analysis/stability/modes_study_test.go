@@ -141,3 +141,47 @@ func TestStudyModes(t *testing.T) {
 	}
 	all.print("all")
 }
+
+// TestStudyDampingAlong asks the damping along the flight, once a second well inside the
+// planted growths, for that of the loop that grew.
+func TestStudyDampingAlong(t *testing.T) {
+	hops := 40
+	if os.Getenv("HOPS") != "" {
+		fmt.Sscan(os.Getenv("HOPS"), &hops)
+	}
+	n, in := 0, 0
+	var off []float64
+	for seed := uint64(1); seed <= uint64(hops); seed++ {
+		f := simulate.Fly(simulate.DrawPlanted(seed))
+		if !sane(f) {
+			continue
+		}
+		h := f.Hop()
+		segs, _ := segment.Find(h)
+		r, err := Analyse(context.Background(), h, segs, flight.DefaultLimits())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, g := range f.Truth.Growing {
+			if !plain(g) {
+				continue
+			}
+			want := -g.GrowthPerS / math.Hypot(g.GrowthPerS, g.FrequencyRadS)
+			window := 3 * math.Pi / g.FrequencyRadS // half of the six swings
+			for _, p := range r.Damping {
+				if p.Axis != g.Axis || p.TimeS < g.Span.FromS+window || p.TimeS > g.Span.ToS-window {
+					continue
+				}
+				n++
+				off = append(off, p.Ratio.Value-want)
+				if p.Ratio.Low <= want && want <= p.Ratio.High {
+					in++
+				}
+			}
+		}
+	}
+	fmt.Printf("damping along the flight: %d points, median off %.3f, intervals hold %.3f\n", n, medianSize(off), float64(in)/float64(n))
+	if share := float64(in) / float64(n); share < 0.9 {
+		t.Errorf("intervals hold the truth in %.3f of the seconds", share)
+	}
+}
