@@ -83,7 +83,8 @@ func checkView(view string, w, h int) error {
 
 var someKeys = []string{"enter", "esc", "tab", "shift+tab", "left", "right", "up", "down", "shift+left", "shift+right",
 	"pgup", "pgdown", "home", "end", " ", "backspace", "1", "2", "3", "4", "5", "6", "7", "+", "-", "0", "[", "]", "n", "p", "N", "f", "F",
-	"z", "a", "y", "t", "r", "o", "/", "s", "?", "x", "é", "\x00", "b", "g", "G", "j", "k", "h", "l", "H", "L"}
+	"z", "a", "y", "t", "r", "o", "/", "s", "?", "x", "é", "\x00", "b", "g", "G", "j", "k", "h", "l", "H", "L",
+	"8", "9", "m", "M", "u", "U", "v", "w", "S", "K", ":", "c", "d", "i", "f2", "enter", "enter", "6", "n", "7"}
 
 // Whatever keys, mouse and sizes come, the program draws within its window.
 func TestNothingPanics(t *testing.T) {
@@ -120,7 +121,7 @@ func TestEmptyDebrief(t *testing.T) {
 		o.Load = func(context.Context, flight.HopEntry, func(float64, string)) (*debrief.Debrief, error) { return d, nil }
 		m := started(t, o, 80, 24, termenv.Ascii)
 		press(m, "enter")
-		for _, k := range []string{"2", "3", "4", "5", "6", "2", "+", "right", "n", "f", "z", "a", "y", "t", "3", "a", "r", "right", "+"} {
+		for _, k := range []string{"2", "3", "4", "5", "6", "2", "+", "right", "n", "f", "z", "a", "y", "t", "3", "a", "r", "right", "+", "v", "end", "v"} {
 			press(m, k)
 			if err := checkView(m.View(), 80, 24); err != nil {
 				t.Errorf("%s, key %s: %v", name, k, err)
@@ -128,6 +129,40 @@ func TestEmptyDebrief(t *testing.T) {
 		}
 		if name == "no response" {
 			contains(t, m.View(), "no response to the stick", "the rotor stood still")
+		}
+		for _, k := range []string{"6", "n", "enter", "esc", "s", "x", "c", "enter", "down", "enter", "5", "l", "p", "7", "9", "0", "2", "x", "t", "x", "esc"} {
+			press(m, k)
+			if err := checkView(m.View(), 80, 24); err != nil {
+				t.Errorf("%s, key %s: %v", name, k, err)
+			}
+		}
+	}
+}
+
+// Hostile names of files and columns harm neither the form, nor an order, nor a notice, nor
+// the settings file.
+func TestHostileDecisions(t *testing.T) {
+	for _, name := range []string{"\x1b[2Jcol", "col\u202eumn", "a\nb", "]\n[[file]]", `"quoted" \back`, "\x9b31m", strings.Repeat("long ", 60), "שלום", "\xff\xfe"} {
+		o := keptOptions(t, 1)
+		load := o.Load
+		o.Load = func(ctx context.Context, e flight.HopEntry, p func(float64, string)) (*debrief.Debrief, error) {
+			d, err := load(ctx, e, p)
+			d.Hop.Channels[0].Column, d.Hop.Sources[0].File = name, name+".csv"
+			d.Hop.Configuration, d.Hop.Notes = name, name
+			return d, err
+		}
+		m := started(t, o, 80, 24, termenv.Ascii)
+		press(m, "enter", "6", "n", "n")
+		for _, k := range []string{"enter", "right", "down", "enter", "s", "x", "u", "c", "enter", "7", "r", "a", "f2", "6", "u"} {
+			press(m, k)
+			if err := checkView(m.View(), 80, 24); err != nil {
+				t.Errorf("name %.20q, key %s: %v", name, k, err)
+			}
+			if s := settingsText(t, o, 0); s != "" {
+				if _, err := flight.ReadHopSettings(o.Logbook.Hops[0].Path); err != nil {
+					t.Errorf("name %.20q, key %s: the settings are broken: %v\n%s", name, k, err, s)
+				}
+			}
 		}
 	}
 }
