@@ -11,8 +11,8 @@ import (
 	"hopcard/flight"
 )
 
-// boundHop is a hop whose pitch rate is the stick, broad in band, later by delayS, with noise of
-// the same band, so that the coherence is the same at all its frequencies.
+// boundHop is a hop whose pitch rate is the stick, even in density up to bandHz, later by delayS,
+// with even noise that reaches beyond, so that the coherence is the same in all of the band.
 func boundHop(seed uint64, seconds, bandHz, delayS, coherence float64) (*flight.Hop, []flight.Segment) {
 	const rawS, noiseHz = 0.04, 8.0
 	rng := rand.New(rand.NewPCG(seed, 19))

@@ -11,7 +11,8 @@
 // # Four times
 //
 // Correlation lag is the shift of the peak of stick against rate, of the response driven with
-// the stick as flown; it depends on how the stick was moved. Phase lag is the phase at a
+// the stick as flown; it depends on how the stick was moved, so that of a standard doublet stands
+// beside it, by which hops can be compared. Phase lag is the phase at a
 // stated frequency, as degrees and as time.
 // Phase delay is the slope of the phase beyond 180 deg as ADS-33E-PRF (2000), 3.3.2.1,
 // defines it. Transport delay is dead time in the control path, from a fitted model of
@@ -29,6 +30,10 @@
 // is not laid to the stick; pedal and collective do where the motion answers them. Where the
 // two ways differ although the coherence is high, neither error formula holds: the difference
 // is charged to the errors, points it swamps are left out, and a finding says so.
+// The errors of the reported response are those of the predictor's parameters, and what half its
+// memory makes of the answer beyond them. Every interval is drawn or derived from these errors;
+// the study of many hops (build tag study) says by stratum how often they hold.
+//
 // For a motion that comes before the stick no predictor exists; then the spectra are
 // reported, and every time is withheld.
 //

@@ -14,7 +14,7 @@ type form struct {
 	logs   []bool   // which are carried as logarithms
 	starts [][]float64
 	// prior holds what is known of each parameter before, as carried: value and standard
-	// deviation. Nil where the data alone fix them all.
+	// deviation, which is infinite where nothing is. Nil where the data alone fix them all.
 	prior [][2]float64
 	// logRate evaluates the logarithm of the transfer function at s = jw, on any branch, and
 	// writes its derivatives by the parameters as carried to grad unless that is nil.
@@ -33,64 +33,52 @@ func (f form) rate(p []float64, s complex128) complex128 { return cmplx.Exp(f.lo
 //
 // with M the hub's stiffness over inertia. Under a bar the blades take A = ks s + kb ab, and
 // tau_b dab/dt = -ab - tau_b q + kp s. So dead time and following time of the disc stand
-// for the same thing in every form below: without speed the disc's following time is one over
-// the sum of the two roots, which a form with free roots would hide. Only the first-order form
+// for the same thing in every form below; without speed the disc's following time would be one
+// over the sum of the two roots, which a form with free roots would hide. Only the first-order form
 // has no disc: its delay is the sum of the two.
 const (
 	iGain = iota
 	iDelay
 	iDisc
 	iStiff
+	iSpeed // two parameters
 )
 
-// forms are the models tried, simplest first; known is what the priors start from.
+// forms are the models tried, simplest first; known is what the priors start from. Those with a
+// disc have the speed in them always: a helicopter has it in its answer whether or not the data
+// show it, and left out it draws the delays by milliseconds.
 func forms(known priors) []form {
-	names := []string{"gain", "delay_s", "disc_following_time_s", "stiffness_per_s2"}
-	logs := []bool{true, false, true, true}
-	speed, speedLogs := []string{"speed_per_s2", "speed_damping_per_s"}, []bool{false, false}
+	names := []string{"gain", "delay_s", "disc_following_time_s", "stiffness_per_s2", "speed_per_s2", "speed_damping_per_s"}
+	logs := []bool{true, false, true, true, false, false}
 	bar, barLogs := []string{"bar_feedback_s", "bar_share", "bar_following_time_s"}, []bool{true, false, true}
 	first := form{name: "first-order rate with delay", delay: 1, disc: -1, bar: -1, logRate: logFirst,
 		names: []string{"gain_per_s", "delay_s", "time_constant_s"}, logs: []bool{true, false, true},
 		starts: [][]float64{{0, 0.1, math.Log(0.3)}, {0, 0.1, math.Log(2)}}}
-	second := form{name: "disc and body, with delay", delay: iDelay, disc: iDisc, bar: -1, names: names, logs: logs,
+	bare := form{name: "disc and body in hover, with delay", delay: iDelay, disc: iDisc, bar: -1, names: names, logs: logs,
 		logRate: func(p []float64, s complex128, grad []complex128) complex128 {
-			return logHead(p, -1, -1, s, grad)
+			return logHead(p, iSpeed, -1, s, grad)
+		}}
+	barred := form{name: "disc, body and bar in hover, with delay", delay: iDelay, disc: iDisc, bar: 8,
+		names: join(names, bar), logs: join(logs, barLogs),
+		logRate: func(p []float64, s complex128, grad []complex128) complex128 {
+			return logHead(p, iSpeed, 6, s, grad)
 		}}
 	for _, follow := range []float64{0.05, 0.12} {
 		for _, stiff := range []float64{5, 30} {
-			second.starts = append(second.starts, []float64{-1, 0.06, math.Log(follow), math.Log(stiff)})
+			bare.starts = append(bare.starts, []float64{-1, 0.06, math.Log(follow), math.Log(stiff), usualSpeedPerS2, usualDampPerS})
 		}
-	}
-	hover := form{name: "disc and body in hover, with delay", delay: iDelay, disc: iDisc, bar: -1,
-		names: join(names, speed), logs: join(logs, speedLogs),
-		logRate: func(p []float64, s complex128, grad []complex128) complex128 {
-			return logHead(p, 4, -1, s, grad)
-		}}
-	barred := form{name: "disc, body and bar, with delay", delay: iDelay, disc: iDisc, bar: 6,
-		names: join(names, bar), logs: join(logs, barLogs),
-		logRate: func(p []float64, s complex128, grad []complex128) complex128 {
-			return logHead(p, -1, 4, s, grad)
-		}}
-	both := form{name: "disc, body and bar in hover, with delay", delay: iDelay, disc: iDisc, bar: 8,
-		names: join(names, speed, bar), logs: join(logs, speedLogs, barLogs),
-		logRate: func(p []float64, s complex128, grad []complex128) complex128 {
-			return logHead(p, 4, 6, s, grad)
-		}}
-	for _, p := range second.starts {
-		hover.starts = append(hover.starts, join(p, []float64{0.3, 0.1}))
 	}
 	for _, follow := range []float64{0.4, 1} {
-		b := []float64{math.Log(0.4 * follow), 0.5, math.Log(follow)}
-		for _, p := range second.starts[1:3] {
-			barred.starts = append(barred.starts, join(p, b))
-			both.starts = append(both.starts, join(p, []float64{0.3, 0.1}, b))
+		for _, p := range bare.starts[1:3] {
+			barred.starts = append(barred.starts, join(p, []float64{math.Log(0.4 * follow), 0.5, math.Log(follow)}))
 		}
 	}
-	// A bar hides its own feedback from a single axis: stiffness, gain, feedback and following
-	// time of the bar can be traded against each other. So the forms with a bar start from the
-	// span in which light helicopters lie.
-	barred.prior, both.prior = join(known.head(), known.bar()), join(known.head(), known.speed(), known.bar())
-	return []form{first, second, hover, barred, both}
+	// Of the bare head the data fix all but the speed. A bar hides its own feedback from a single
+	// axis: stiffness, gain, feedback and following time of the bar can be traded against each
+	// other. So the form with a bar starts from the span in which light helicopters lie.
+	bare.prior = join(unknown(iSpeed), known.speed())
+	barred.prior = join(known.head(), known.speed(), known.bar())
+	return []form{first, bare, barred}
 }
 
 func join[T any](parts ...[]T) []T { return slices.Concat(parts...) }

@@ -128,7 +128,12 @@ func fitModel(c curve, out Output, noBar bool, known priors) *fitted {
 func fitForm(f form, t target) *fitted {
 	// What is known before counts as observed.
 	n, k := 2*t.independents, float64(len(f.names))
-	observed := n + float64(len(f.prior))
+	observed := n
+	for _, known := range f.prior {
+		if !math.IsInf(known[1], 1) {
+			observed++
+		}
+	}
 	if observed < k+6 {
 		return nil
 	}
@@ -213,18 +218,19 @@ func (m *fitted) delaySum() (value, variance float64) {
 // Selection and Multimodel Inference, section 4.3), and the clocks' half width. of gives the
 // time and its variance by one form; ok is false for a form that has no such time.
 func (m *fitted) averaged(clockS float64, of func(m *fitted) (value, variance float64, ok bool)) flight.Estimate {
-	value, _, _ := of(m)
-	var sum, weights float64
+	var value, square, weights float64
 	for _, r := range m.rivals {
 		v, variance, ok := of(r)
 		if !ok {
 			continue
 		}
 		w := math.Exp((m.criterion - r.criterion) / 2)
-		sum += w * (variance + (v-value)*(v-value))
+		value += w * v
+		square += w * (variance + v*v)
 		weights += w
 	}
-	half := math.Hypot(1.96*math.Sqrt(sum/weights), clockS)
+	value /= weights
+	half := math.Hypot(1.96*math.Sqrt(max(0, square/weights-value*value)), clockS)
 	return flight.Estimate{Value: value, Low: value - half, High: value + half}
 }
 

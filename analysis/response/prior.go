@@ -2,8 +2,9 @@ package response
 
 import "math"
 
-// priors are what is known of a light helicopter's head before it is measured: the forms with a
-// bar start from it, because one axis alone does not fix them (see forms). Each is a value and
+// priors are what is known of a light helicopter's head before it is measured: the form with a
+// bar starts from it, because one axis alone does not fix it, and that of the bare head for the
+// part of the speed, which lies below what short test inputs reach (see forms). Each is a value and
 // a standard deviation, as the parameter is carried, and this project's own choice from what
 // the machines are built like; the intervals hold what they leave open.
 type priors struct {
@@ -16,7 +17,9 @@ type priors struct {
 // Two thirds of the Lock numbers of light blades are taken to lie between 3 and 8: weights in
 // the tips for autorotation lower them, wide chords raise them. Their middle is the geometric
 // mean. Where the rotor speed is not known it is taken as 55 rad/s, that of a tip speed of 180
-// m/s at a radius of 3.3 m, two thirds between 40 and 75.
+// m/s at a radius of 3.3 m, two thirds between 40 and 75. The speed's part is ku g with ku from a
+// flap-back of 1 deg at 10 m/s (Seddon and Newman, Basic Helicopter Aerodynamics, 8.3.1), and
+// loose enough for an aircraft that does not answer its speed at all.
 const (
 	usualLock       = 4.9
 	lockSD          = 0.5 // of the logarithm
@@ -34,10 +37,10 @@ const (
 	gainSD          = 1.5
 	usualDelayS     = 0.1
 	delaySD         = 0.3
-	usualSpeedPerS2 = 0.05 // ku g, ku from a flap-back of 1 deg at 10 m/s and rounded up
-	speedSD         = 0.5
-	usualDampPerS   = 0.1
-	speedDampPerSSD = 0.5
+	usualSpeedPerS2 = 0.02
+	speedSD         = 0.03
+	usualDampPerS   = 0.05 // drag of fuselage and disc
+	speedDampPerSSD = 0.1
 )
 
 // disc is the prior of the logarithm of the disc's following time, 16/(lock number times rotor
@@ -70,6 +73,15 @@ func (k priors) about(value, sd float64) [2]float64 {
 		sd *= k.wider
 	}
 	return [2]float64{value, sd}
+}
+
+// unknown is the prior of n parameters of which nothing is known.
+func unknown(n int) [][2]float64 {
+	out := make([][2]float64, n)
+	for i := range out {
+		out[i][1] = math.Inf(1)
+	}
+	return out
 }
 
 func (k priors) head() [][2]float64 {

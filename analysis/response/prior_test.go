@@ -3,6 +3,7 @@ package response
 import (
 	"context"
 	"math"
+	"strings"
 	"testing"
 
 	"hopcard/analysis/segment"
@@ -66,5 +67,44 @@ func TestPriorsHardlyMoveTheDelays(t *testing.T) {
 	t.Logf("moved by %.2f of the half width rms, %.0f numbers", math.Sqrt(square/n), n)
 	if n < 10 || math.Sqrt(square/n) > 0.5 {
 		t.Errorf("wider priors move the delays by %.2f of their half width rms (%.0f numbers)", math.Sqrt(square/n), n)
+	}
+}
+
+// A head that is known to have no bar gets no model with one, whatever the data look like.
+func TestNoBar(t *testing.T) {
+	h := simulate.Fly(simulate.DrawExcited(200, simulate.Sweep, 10)).Hop() // it has a bar
+	segs, _ := segment.Find(h)
+	barred := func(s Settings) (n int) {
+		a, err := Analyse(context.Background(), h, segs, s, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range a.Responses {
+			if r.BarFollowingS != nil || r.Model != nil && strings.Contains(r.Model.Form, "bar") {
+				n++
+			}
+		}
+		return n
+	}
+	if n := barred(Settings{}); n == 0 {
+		t.Error("no model with a bar for a head that has one")
+	}
+	if n := barred(Settings{NoBar: true}); n != 0 {
+		t.Errorf("%d responses with a bar in their model, none may have one", n)
+	}
+}
+
+// A disc that would follow within a third of a second is no disc: three standard deviations of
+// what rotors are like end at 270 ms at 55 rad/s.
+func TestDiscOff(t *testing.T) {
+	bare := forms(priors{})[1]
+	for _, c := range []struct {
+		followS, speedRadS float64
+		off                bool
+	}{{0.06, 55, false}, {0.2, 55, false}, {0.35, 55, true}, {0.008, 55, true}, {0.35, 20, false}, {0.4, 0, true}} {
+		m := &fitted{form: bare, p: []float64{0, 0.05, math.Log(c.followS), 3, 0, 0}}
+		if got := (priors{rotorSpeedRadS: c.speedRadS}).discOff(m) > mostDiscOff; got != c.off {
+			t.Errorf("following time %g s at %g rad/s: off %v, want %v", c.followS, c.speedRadS, got, c.off)
+		}
 	}
 }
