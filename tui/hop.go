@@ -41,33 +41,37 @@ type drag struct {
 
 type hopKeys struct {
 	Left, Right, FarLeft, FarRight, In, Out, Whole, PanLeft, PanRight,
-	Next, Prev, NextFlag, PrevFlag, ZoomTo, Axis, Over, Fit, Ref, Start, End, Mark, Exclude key.Binding
+	Next, Prev, NextFlag, PrevFlag, NextInput, PrevInput, NextEvent, PrevEvent, ZoomTo, Axis, Over, Fit, Ref, Start, End, Mark, Exclude key.Binding
 }
 
 func newHopView(d *desk) *hopView {
 	v := &hopView{desk: d, ref: math.NaN(), keys: hopKeys{
-		Left:     bind("cursor left", "←", "left", "h"),
-		Right:    bind("cursor|cursor right", "→", "right", "l"),
-		FarLeft:  bind("cursor far left", "shift+←", "shift+left", "H"),
-		FarRight: bind("cursor far right", "shift+→", "shift+right", "L"),
-		In:       bind("closer|zoom in at the cursor", "+", "+", "=", "up"),
-		Out:      bind("wider|zoom out", "-", "-", "down"),
-		Whole:    bind("all|the flight, or the whole hop", "w", "w"),
-		PanLeft:  bind("move view left", "[", "[", "pgup"),
-		PanRight: bind("move view right", "]", "]", "pgdown"),
-		Next:     bind("next mark|next flag, input, event mark or finding", "n", "n"),
-		Prev:     bind("previous mark|the one before", "p", "p", "N"),
-		NextFlag: bind("next flag", "f", "f"),
-		PrevFlag: bind("previous flag", "F", "F"),
-		ZoomTo:   bind("zoom to it|zoom to the flag or segment at the cursor", "z", "z", "enter"),
-		Axis:     bind("axis|roll, pitch, both, other channels", "a", "a"),
-		Over:     bind("overlay|lay traces of one kind over each other, or stack them", "o", "o"),
-		Fit:      bind("scales|scales fit the flight or the view", "y", "y"),
-		Ref:      bind("second cursor|set or clear the second cursor", "t", "t"),
-		Start:    bind("start of hop", "home", "home"),
-		End:      bind("end of hop", "end", "end"),
-		Mark:     bind("mark|set a mark at the cursor", "m", "m"),
-		Exclude:  bind("leave out|leave out what is between the cursors, or take it in again", "x", "x"),
+		Left:      bind("cursor left", "←", "left", "h"),
+		Right:     bind("cursor|cursor right", "→", "right", "l"),
+		FarLeft:   bind("cursor far left", "shift+←", "shift+left", "H"),
+		FarRight:  bind("cursor far right", "shift+→", "shift+right", "L"),
+		In:        bind("closer|zoom in at the cursor", "+", "+", "=", "up"),
+		Out:       bind("wider|zoom out", "-", "-", "down"),
+		Whole:     bind("all|the flight, or the whole hop", "w", "w"),
+		PanLeft:   bind("move view left", "[", "[", "pgup"),
+		PanRight:  bind("move view right", "]", "]", "pgdown"),
+		Next:      bind("next mark|next flag, input, event mark or finding", "n", "n"),
+		Prev:      bind("previous mark|the one before", "p", "p", "N"),
+		NextFlag:  bind("next flag", "f", "f"),
+		PrevFlag:  bind("previous flag", "F", "F"),
+		NextInput: bind("next segment|next test input, lift-off or landing", "i", "i"),
+		PrevInput: bind("previous segment", "I", "I"),
+		NextEvent: bind("next event mark", "e", "e"),
+		PrevEvent: bind("previous event mark", "E", "E"),
+		ZoomTo:    bind("zoom to it|zoom to the flag or segment at the cursor", "z", "z", "enter"),
+		Axis:      bind("axis|roll, pitch, both, other channels", "a", "a"),
+		Over:      bind("overlay|lay traces of one kind over each other, or stack them", "o", "o"),
+		Fit:       bind("scales|scales fit the flight or the view", "y", "y"),
+		Ref:       bind("second cursor|set or clear the second cursor", "t", "t"),
+		Start:     bind("start of hop", "home", "home"),
+		End:       bind("end of hop", "end", "end"),
+		Mark:      bind("mark|set a mark at the cursor", "m", "m"),
+		Exclude:   bind("leave out|leave out what is between the cursors, or take it in again", "x", "x"),
 	}}
 	v.keys.Mark.SetEnabled(d.opts.AddMark != nil && d.opts.RemoveMark != nil)
 	v.keys.Exclude.SetEnabled(d.opts.Decide != nil)
@@ -93,7 +97,8 @@ func (v *hopView) FullHelp() [][]key.Binding {
 	return [][]key.Binding{
 		{k.Left, k.Right, k.FarLeft, k.FarRight, k.Start, k.End, k.Ref},
 		{k.In, k.Out, k.Whole, k.ZoomTo, k.PanLeft, k.PanRight},
-		{k.Next, k.Prev, k.NextFlag, k.PrevFlag, k.Axis, k.Over, k.Fit},
+		{k.Next, k.Prev, k.NextFlag, k.PrevFlag, k.NextInput, k.PrevInput, k.NextEvent, k.PrevEvent},
+		{k.Axis, k.Over, k.Fit},
 		{k.Mark, k.Exclude},
 	}
 }
@@ -228,22 +233,37 @@ func (v *hopView) moved(msg tea.KeyMsg) bool {
 			v.setWindow(v.flown)
 		}
 	default:
-		return false
+		return v.jumped(msg)
 	}
 	return true
+}
+
+// jumped handles the keys that go from one time worth a look to the next.
+func (v *hopView) jumped(msg tea.KeyMsg) bool {
+	for _, j := range []struct {
+		next, prev key.Binding
+		at         func() []float64
+	}{
+		{v.keys.Next, v.keys.Prev, v.marks},
+		{v.keys.NextFlag, v.keys.PrevFlag, v.flagTimes},
+		{v.keys.NextInput, v.keys.PrevInput, v.inputTimes},
+		{v.keys.NextEvent, v.keys.PrevEvent, v.eventTimes},
+	} {
+		switch {
+		case key.Matches(msg, j.next):
+			v.jump(j.at(), 1)
+			return true
+		case key.Matches(msg, j.prev):
+			v.jump(j.at(), -1)
+			return true
+		}
+	}
+	return false
 }
 
 // changed handles the other keys.
 func (v *hopView) changed(msg tea.KeyMsg) {
 	switch {
-	case key.Matches(msg, v.keys.Next):
-		v.jump(v.marks(), 1)
-	case key.Matches(msg, v.keys.Prev):
-		v.jump(v.marks(), -1)
-	case key.Matches(msg, v.keys.NextFlag):
-		v.jump(v.flagTimes(), 1)
-	case key.Matches(msg, v.keys.PrevFlag):
-		v.jump(v.flagTimes(), -1)
 	case key.Matches(msg, v.keys.ZoomTo):
 		if s, ok := v.spanAtCursor(); ok {
 			margin := max(0.3*s.LengthS(), 0.5)

@@ -153,3 +153,21 @@ func TestPhaseBetweenCursors(t *testing.T) {
 	v.look(80)
 	lacks(t, m.View(), "deg at 5.00")
 }
+
+// Flags, segments and event marks each have a key of their own, there and back.
+func TestJumpByKind(t *testing.T) {
+	m := started(t, fakeOptions(1), 100, 30, termenv.Ascii)
+	press(m, "enter", "home")
+	v := m.screens[hopScreen].(*hopView)
+	for _, c := range []struct {
+		key  string
+		want float64
+	}{
+		{"i", 10}, {"i", 20}, {"i", 27}, {"I", 20}, {"f", 60}, {"e", 75}, {"e", 75}, {"f", 82}, {"F", 60}, {"E", 60}, {"i", 90}, {"E", 75}, {"i", 90}, {"i", 108},
+	} {
+		press(m, c.key)
+		if v.cursor != c.want {
+			t.Errorf("after %q the cursor is at %g s, want %g", c.key, v.cursor, c.want)
+		}
+	}
+}

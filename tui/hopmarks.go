@@ -28,20 +28,33 @@ func (v *hopView) flagTimes() []float64 {
 	return at
 }
 
-// marks lists every time worth a look: flags, test inputs, lift-off and landing, event
-// marks and findings that are more than a note.
-func (v *hopView) marks() []float64 {
-	d := v.desk.current.d
-	at := v.flagTimes()
-	for _, s := range d.Segments {
+// inputTimes lists where test inputs, lift-off and landing start.
+func (v *hopView) inputTimes() []float64 {
+	var at []float64
+	for _, s := range v.desk.current.d.Segments {
 		if isInput(s.Kind) || s.Kind == flight.LiftOff || s.Kind == flight.Landing {
 			at = append(at, s.Span.FromS)
 		}
 	}
-	for _, m := range d.Hop.Marks {
+	sort.Float64s(at)
+	return at
+}
+
+// eventTimes lists the event marks.
+func (v *hopView) eventTimes() []float64 {
+	var at []float64
+	for _, m := range v.desk.current.d.Hop.Marks {
 		at = append(at, m.TimeS)
 	}
-	for _, f := range d.Findings {
+	sort.Float64s(at)
+	return at
+}
+
+// marks lists every time worth a look: flags, test inputs, lift-off and landing, event
+// marks and findings that are more than a note.
+func (v *hopView) marks() []float64 {
+	at := append(append(v.flagTimes(), v.inputTimes()...), v.eventTimes()...)
+	for _, f := range v.desk.current.d.Findings {
 		if f.Severity != flight.Note && f.Span != (flight.Span{}) {
 			at = append(at, f.Span.FromS)
 		}
@@ -164,4 +177,23 @@ func leftOutText(o *opened, s flight.Span) string {
 		text += ", " + why
 	}
 	return text
+}
+
+// phaseBetween is the time between the cursors as phase: of the oscillation that the cursor
+// is in, or else of the swings whose damping is shown there; empty if it is in neither.
+func (v *hopView) phaseBetween() string {
+	phase := func(w float64) string {
+		return fmt.Sprintf(", %.0f deg at %s rad/s", (v.cursor-v.ref)*w*degPerRad, number(w))
+	}
+	for _, u := range v.flagsAt(v.cursor) {
+		if u.FrequencyRadS != nil {
+			return phase(u.FrequencyRadS.Value)
+		}
+	}
+	for _, a := range v.lay.axes {
+		if dp := v.dampingAt(a); dp != nil && dp.FrequencyRadS > 0 {
+			return phase(dp.FrequencyRadS)
+		}
+	}
+	return ""
 }

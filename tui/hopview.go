@@ -382,22 +382,3 @@ func (v *hopView) drawWords(p *paper) {
 		lines = lines[1:]
 	}
 }
-
-// phaseBetween is the time between the cursors as phase: of the oscillation that the cursor
-// is in, or else of the swings whose damping is shown there; empty if it is in neither.
-func (v *hopView) phaseBetween() string {
-	phase := func(w float64) string {
-		return fmt.Sprintf(", %.0f deg at %s rad/s", (v.cursor-v.ref)*w*degPerRad, number(w))
-	}
-	for _, u := range v.flagsAt(v.cursor) {
-		if u.FrequencyRadS != nil {
-			return phase(u.FrequencyRadS.Value)
-		}
-	}
-	for _, a := range v.lay.axes {
-		if dp := v.dampingAt(a); dp != nil && dp.FrequencyRadS > 0 {
-			return phase(dp.FrequencyRadS)
-		}
-	}
-	return ""
-}
