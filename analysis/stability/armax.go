@@ -242,9 +242,9 @@ func (m *armax) normal(data []stretch) (info *mat.SymDense, gradient []float64, 
 
 // descend returns the model at the least squares optimum, by damped Gauss-Newton steps.
 func (m *armax) descend(data []stretch) (*armax, error) {
-	// A gain of one part in enough changes twice the log likelihood by less than 0.02 in
+	// A gain of one part in enough changes twice the log likelihood by less than 0.1 in
 	// ten minutes.
-	const enough = 5e-6
+	const enough = 3e-5
 	ridge := 1e-6
 	for range 40 {
 		info, g, cost, n := m.normal(data)

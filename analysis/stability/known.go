@@ -25,7 +25,7 @@ const (
 	// A pair of poles damped more than this is no oscillation that anybody would see.
 	mostDamping = 0.7
 	// widestKnown is the largest half width of the damping ratio's interval that is given.
-	widestKnown = 0.12
+	widestKnown = 0.1
 	// widestKnownOmega is the same of the frequency, over it.
 	widestKnownOmega = 0.25
 	// mostOffForm is how far the form of a hovering rotor may lie below a free model of
