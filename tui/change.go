@@ -17,6 +17,8 @@ type changes struct {
 	done, undone []changedMsg // latest last
 	queue        []changeMsg  // wait for the one being made
 	making       bool
+	leaving      bool        // when all changes are made
+	cards        []exportMsg // wait until all changes are made: a card must hold them
 }
 
 // changeKind says how a change came about.
@@ -145,7 +147,40 @@ func (m *root) changed(msg changedMsg) tea.Cmd {
 		m.queue = m.queue[1:]
 		return tea.Batch(cmd, m.change(next))
 	}
-	return tea.Batch(cmd, m.scan())
+	cmds := []tea.Cmd{cmd, m.scan()}
+	for _, c := range m.cards {
+		cmds = append(cmds, m.exportNow(c))
+	}
+	m.cards = nil
+	if m.leaving {
+		return tea.Quit
+	}
+	return tea.Batch(cmds...)
+}
+
+// leave ends the program, after the changes under way have been written: what was decided
+// a moment ago must not be lost. Asked twice it ends at once.
+func (m *root) leave() tea.Cmd {
+	if !m.making || m.leaving {
+		return tea.Quit
+	}
+	m.leaving = true
+	m.notice = "leaving as soon as what was changed is kept; q leaves at once"
+	return nil
+}
+
+// exportNow writes the card of the hop on show, or waits for the changes under way.
+func (m *root) exportNow(msg exportMsg) tea.Cmd {
+	switch {
+	case m.desk.current == nil:
+		return nil
+	case m.making:
+		m.cards = append(m.cards, msg)
+		m.notice = "the card is written when what was changed is done"
+		return nil
+	}
+	m.notice = "writing the card"
+	return exportCard(m.desk.opts, m.desk.current, msg.format)
 }
 
 // remember keeps a change to be undone or made again.

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/muesli/termenv"
 
 	"hopcard/analysis/debrief"
@@ -390,4 +391,58 @@ func TestDecidedLineStays(t *testing.T) {
 	}
 	press(m, "u")
 	contains(t, lineWith(t, m.View(), "> "), "as ours")
+}
+
+// A card that is asked for while a change is being made holds the change.
+func TestCardWaitsForChange(t *testing.T) {
+	o := keptOptions(t, 2)
+	notes := "no card"
+	o.Export = func(_ context.Context, d *debrief.Debrief, format string) (string, error) {
+		notes = d.Hop.Notes
+		return "card." + format, nil
+	}
+	m := started(t, o, 100, 40, termenv.Ascii)
+	press(m, "enter", "7", "r", "o", "k")
+	_, change := m.Update(keyMsg("f2")) // not carried out yet
+	m.Update(keyMsg("w"))
+	_, cmd := m.Update(keyMsg("enter"))
+	run(m, cmd)
+	if notes != "no card" {
+		t.Errorf("the card was written before the remarks: %q", notes)
+	}
+	run(m, change)
+	contains(t, m.View(), "card written: card.md")
+	if notes != "ok" {
+		t.Errorf("the card holds %q", notes)
+	}
+}
+
+// Leaving waits for what is being changed, unless it is asked for twice.
+func TestLeavingWaitsForChange(t *testing.T) {
+	o := keptOptions(t, 2)
+	m := started(t, o, 100, 40, termenv.Ascii)
+	press(m, "enter", "m", "x")
+	_, change := m.Update(keyMsg("enter")) // not carried out yet
+	if _, cmd := m.Update(keyMsg("q")); cmd != nil {
+		t.Error("the program leaves before the mark is kept")
+	}
+	contains(t, m.View(), "q leaves at once")
+	if _, cmd := m.Update(change()); !quits(cmd) {
+		t.Error("the program does not leave when the mark is kept")
+	}
+	m = started(t, o, 100, 40, termenv.Ascii)
+	press(m, "enter", "m", "x")
+	m.Update(keyMsg("enter"))
+	m.Update(keyMsg("q"))
+	if _, cmd := m.Update(keyMsg("q")); !quits(cmd) {
+		t.Error("asked twice the program does not leave")
+	}
+}
+
+func quits(cmd tea.Cmd) bool {
+	if cmd == nil {
+		return false
+	}
+	_, ok := cmd().(tea.QuitMsg)
+	return ok
 }

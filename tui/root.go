@@ -183,11 +183,7 @@ func (m *root) handle(msg tea.Msg) tea.Cmd {
 	case changedMsg:
 		return m.changed(msg)
 	case exportMsg:
-		if m.desk.current == nil {
-			return nil
-		}
-		m.notice = "writing the card"
-		return exportCard(m.desk.opts, m.desk.current, msg.format)
+		return m.exportNow(msg)
 	case pairMsg:
 		return m.pairUp(msg)
 	case pauseMsg:
@@ -220,7 +216,7 @@ func (m *root) typed(msg tea.KeyMsg) tea.Cmd {
 
 func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 	if msg.String() == "ctrl+c" {
-		return tea.Quit
+		return m.leave()
 	}
 	if m.order.open {
 		return m.ordered(msg)
@@ -231,7 +227,7 @@ func (m *root) key(msg tea.KeyMsg) tea.Cmd {
 	m.notice = ""
 	switch {
 	case key.Matches(msg, m.keys.Quit):
-		return tea.Quit
+		return m.leave()
 	case m.sheet.open:
 		m.sheet.typed(msg, newListKeys())
 		return nil
