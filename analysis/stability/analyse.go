@@ -72,7 +72,9 @@ func (r *Result) motion(h *flight.Hop, t, other *trace, axis flight.Axis, flight
 	growths := t.growths(flights, segs)
 	t.learn(flights, segment.Inputs(segs, t.axis), growths)
 	for _, g := range growths {
-		grown = append(grown, t.judge(g)...)
+		if !t.answersAcross(g, other, segment.Inputs(segs, across(axis))) {
+			grown = append(grown, t.judge(g)...)
+		}
 	}
 	r.Unstable = append(r.Unstable, grown...)
 	r.Modes = append(r.Modes, t.modes(segs, h.Exclude)...)

@@ -286,9 +286,11 @@ func (t *trace) measure(lo, hi int) (growth, bool) {
 	if t.stick == nil && (len(w) < fewestBlind || math.Exp(g.sigma.Value*g.span.LengthS()) < foldBlind) {
 		return growth{}, false
 	}
-	ok := g.sigma.Low > 0
+	clear := g.sigma.Low > 0
 	g.sigma = t.disturbed(g.sigma, w)
-	return g, ok
+	// What disturbs the swings may leave zero in the interval of a true growth; a growth below
+	// one standard error of it is a guess.
+	return g, clear && g.sigma.Value > (g.sigma.High-g.sigma.Value)/1.96
 }
 
 // disturbed opens the interval of a growth rate for what gusts and the pilot's other work add
