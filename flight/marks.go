@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 // ErrNoMark is returned when a mark to be removed is not in the file as AddMark wrote it.
@@ -16,6 +17,9 @@ var ErrNoMark = errors.New("no such mark")
 // What the file says already stays as it is, comments included. The text must be one
 // line without control characters.
 func AddMark(dir string, m MarkSettings) error {
+	if strings.ContainsFunc(m.Text, unicode.IsControl) {
+		return fmt.Errorf("%q: a mark is one line of text without control characters", m.Text)
+	}
 	return editHopSettings(dir, func(text string) (string, error) {
 		switch {
 		case text == "":
