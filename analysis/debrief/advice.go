@@ -65,6 +65,9 @@ func dampingBelow(d *Debrief) bool {
 	l := d.Aircraft.Limits
 	under := func(e *flight.Estimate, limit float64) bool { return e != nil && below(e, limit) }
 	return slices.ContainsFunc(d.Stability.Modes, func(m stability.Mode) bool {
+		if m.Hover {
+			return under(m.TimeToDoubleS, leastDoubleS)
+		}
 		return under(m.DampingRatio, l.DampingRatio)
 	}) || slices.ContainsFunc(d.Stability.Margins, func(m stability.Margin) bool {
 		judged := m.Pilot == nil || !m.Pilot.Biased

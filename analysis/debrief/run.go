@@ -141,6 +141,17 @@ type part struct {
 	run  func(ctx context.Context, report func(done float64, what string)) error
 }
 
+// sure runs the part. A mistake of the program in one hop must not take the program, and the
+// other hops, away from the user: a panic becomes the part's error.
+func (p part) sure(ctx context.Context, report func(done float64, what string)) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("hopcard itself failed on this hop (please report it): %v", r)
+		}
+	}()
+	return p.run(ctx, report)
+}
+
 // each runs the parts at the same time and reports their progress as one. The first
 // error, in the order of the parts, stops the others and is returned.
 func each(ctx context.Context, p Progress, parts ...part) error {
@@ -164,7 +175,7 @@ func each(ctx context.Context, p Progress, parts ...part) error {
 	}
 	for i, job := range parts {
 		wg.Go(func() {
-			err := job.run(ctx, func(part float64, what string) { tell(i, part, what) })
+			err := job.sure(ctx, func(part float64, what string) { tell(i, part, what) })
 			if err != nil {
 				failed[i] = fmt.Errorf("%s: %w", job.name, err)
 				cancel()

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"reflect"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 
@@ -195,6 +196,14 @@ func TestEachReturnsTheCause(t *testing.T) {
 		part{"fails", func(context.Context, func(float64, string)) error { return cause }},
 	)
 	if !errors.Is(err, cause) || errors.Is(err, context.Canceled) {
+		t.Errorf("%v", err)
+	}
+}
+
+func TestPanicOfAPartIsAnError(t *testing.T) {
+	err := each(context.Background(), func(float64, string) {},
+		part{"breaks", func(context.Context, func(float64, string)) error { panic("out of range") }})
+	if err == nil || !strings.Contains(err.Error(), "breaks") || !strings.Contains(err.Error(), "out of range") {
 		t.Errorf("%v", err)
 	}
 }

@@ -99,12 +99,30 @@ func firstStop(d *Debrief, c stability.Control) flight.Span {
 func judgeModes(d *Debrief, add addReason) {
 	l := d.Aircraft.Limits
 	for _, m := range d.Stability.Modes {
-		if z := m.DampingRatio; z != nil && below(z, l.DampingRatio) {
-			add(Caution, m.Span, "%s: damping ratio %.2f is below the limit of %.2f", m.Axis, z.Value, l.DampingRatio)
-		}
+		judgeMode(m, l, add)
 	}
 	for _, m := range d.Stability.Margins {
 		judgeMargin(m, l, add)
+	}
+}
+
+// leastDoubleS: the slow oscillation of the hover is held by the pilot, and grows without a
+// bar as a matter of course. It may not double in less than this: MIL-H-8501A (1961), 3.2.11,
+// for periods of 10 to 20 s (from memory; written for forward flight, a yardstick here).
+const leastDoubleS = 10
+
+// judgeMode weighs the damping of a mode. The slow hover oscillation is weighed by how fast
+// it grows: a caution at every hop without a bar would soon be read over.
+func judgeMode(m stability.Mode, l flight.Limits, add addReason) {
+	z := m.DampingRatio
+	switch {
+	case z == nil:
+	case m.Hover && m.TimeToDoubleS != nil && below(m.TimeToDoubleS, leastDoubleS):
+		add(Caution, m.Span, "%s: the slow hover oscillation doubles in %.1f s, less than %d s", m.Axis, m.TimeToDoubleS.Value, leastDoubleS)
+	case m.Hover && m.TimeToDoubleS != nil:
+		add(Yes, m.Span, "%s: %s", m.Axis, m.Says)
+	case below(z, l.DampingRatio):
+		add(Caution, m.Span, "%s: damping ratio %.2f is below the limit of %.2f", m.Axis, z.Value, l.DampingRatio)
 	}
 }
 

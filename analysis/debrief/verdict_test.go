@@ -65,6 +65,16 @@ func TestVerdict(t *testing.T) {
 		{"damping without interval", func(d *Debrief) {
 			d.Stability.Modes = []stability.Mode{{DampingRatio: flight.Plain(-0.1)}}
 		}, Caution, "damping ratio"},
+		{"slow hover oscillation", func(d *Debrief) {
+			d.Stability.Modes = []stability.Mode{{Hover: true, Says: "usual without a bar",
+				DampingRatio:  &flight.Estimate{Value: -0.1, Low: -0.12, High: -0.08},
+				TimeToDoubleS: &flight.Estimate{Value: 12, Low: 9, High: 16}}}
+		}, Yes, "usual without a bar"},
+		{"hover oscillation that runs away", func(d *Debrief) {
+			d.Stability.Modes = []stability.Mode{{Hover: true,
+				DampingRatio:  &flight.Estimate{Value: -0.3, Low: -0.4, High: -0.2},
+				TimeToDoubleS: &flight.Estimate{Value: 5, Low: 4, High: 7}}}
+		}, Caution, "doubles in 5.0 s"},
 		{"phase margin", func(d *Debrief) {
 			d.Stability.Margins = []stability.Margin{{PhaseMarginDeg: &flight.Estimate{Value: 20, Low: 10, High: 30}}}
 		}, Caution, "phase margin 20 deg"},
