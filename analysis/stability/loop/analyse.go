@@ -139,18 +139,26 @@ func (o *one) measurePilot(ctx context.Context, r *record, wind *instrument, clo
 		return nil
 	}
 	method, biased := methodAlone, true
-	if wind != nil {
-		v, err := wind.judge(ctx, r, p, &g)
-		if err != nil {
-			return err
-		}
-		switch {
-		case v.speaks && v.excess <= v.most:
-			method, biased = methodGust, false
-		case v.speaks:
-			o.gustDisagrees(v)
-			g.widen(v.excess)
-		}
+	v, err := o.byGust(ctx, r, wind, p, &g)
+	if err != nil {
+		return err
+	}
+	if v.speaks && v.excess <= v.most {
+		method, biased = methodGust, false
+	}
+	out, known, err := outsideOf(ctx, r, p, &g, o.craft)
+	switch {
+	case err != nil:
+		return err
+	case !v.speaks && !known:
+		o.outsideUnknown()
+		return nil
+	case !v.speaks && out.share < leastOutside:
+		o.tooStill(out.share)
+		return nil
+	case !v.speaks && out.excess > out.most:
+		o.outsideDisagrees(out)
+		g.widen(out.excess)
 	}
 	o.pilot = &g
 	pilot := &stability.Pilot{Method: method, Biased: biased, Spans: r.spans, FitPercent: g.percent}
@@ -163,6 +171,19 @@ func (o *one) measurePilot(ctx context.Context, r *record, wind *instrument, clo
 	}
 	m.Pilot = pilot
 	return nil
+}
+
+// byGust lets the logged gust judge the form, and widens its errors by what the two differ.
+func (o *one) byGust(ctx context.Context, r *record, wind *instrument, p *predictor, g *fitted) (v verdict, err error) {
+	if wind == nil {
+		return v, nil
+	}
+	v, err = wind.judge(ctx, r, p, g)
+	if err == nil && v.speaks && v.excess > v.most {
+		o.gustDisagrees(v)
+		g.widen(v.excess)
+	}
+	return v, err
 }
 
 const (

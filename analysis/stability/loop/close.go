@@ -44,10 +44,11 @@ func (o *one) closeLoop(m *stability.Margin) {
 	m.GainLowDB = interval(best.low*dbPerNeper, s.lowDB)
 	m.Crossovers = best.crossovers
 	o.absent(m, l)
+	turn := best.turn(l)
 	for k, w := range l.w {
 		sd := math.Hypot(o.craft.sd[first+k], o.pilot.relativeSD(w))
 		m.Loop = append(m.Loop, stability.LoopPoint{
-			FrequencyRadS: w, GainDB: l.lnGain[k] * dbPerNeper, PhaseDeg: l.phase[k] * degPerRad,
+			FrequencyRadS: w, GainDB: l.lnGain[k] * dbPerNeper, PhaseDeg: (l.phase[k] - turn) * degPerRad,
 			GainSDDB: sd * dbPerNeper, PhaseSDDeg: sd * degPerRad,
 		})
 	}

@@ -25,8 +25,9 @@ func rateOf(h *flight.Hop, attitude *flight.Channel, axis flight.Axis) *flight.C
 
 // fused takes the quick part of the attitude from the integral of the rate, whose noise falls
 // with frequency where that of a sensor of attitude stays: noise that the pilot does not see
-// would make him look slacker than he is. A rate of another scale is left alone.
-func fused(attitude, rate []float64) []float64 {
+// would make him look slacker than he is. A rate of another scale is left alone
+// and better is false.
+func fused(attitude, rate []float64) (out []float64, better bool) {
 	n := len(attitude)
 	integral := make([]float64, n)
 	for t := 1; t < n; t++ {
@@ -37,14 +38,14 @@ func fused(attitude, rate []float64) []float64 {
 		integral[t] = integral[t-1] + step
 	}
 	if s := slope(attitude, integral); !(math.Abs(s-1) < slopeError) {
-		return attitude
+		return attitude, false
 	}
 	half := int(math.Round(fuseS / gridStepS / 2))
 	weight := make([]float64, 2*half+1)
 	for i := range weight {
 		weight[i] = 1 + math.Cos(math.Pi*float64(i-half)/float64(half+1))
 	}
-	out := make([]float64, n)
+	out = make([]float64, n)
 	for t := range out {
 		var sum, total float64
 		for k := max(0, t-half); k <= min(n-1, t+half); k++ {
@@ -58,7 +59,7 @@ func fused(attitude, rate []float64) []float64 {
 			out[t] = attitude[t]
 		}
 	}
-	return out
+	return out, true
 }
 
 // slope is that of the attitude's changes over half a second on those of the rate's integral.

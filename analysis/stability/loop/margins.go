@@ -73,6 +73,27 @@ func margins(l open) marks {
 	return m
 }
 
+// turn is the whole turns by which the phase of l is off its margins: less them, it is the phase
+// margin less 180 deg at the crossover (at one where |L| rises through 1 the margin may stand
+// for the angle on the far side), or -180 deg where the gain margin is.
+func (m marks) turn(l open) float64 {
+	at := m.crossover
+	if math.IsNaN(at) {
+		at = m.w180
+	}
+	if math.IsNaN(at) {
+		at = m.wLow
+	}
+	for k := 1; k < len(l.w); k++ {
+		if l.w[k] >= at {
+			f := math.Log(at/l.w[k-1]) / math.Log(l.w[k]/l.w[k-1])
+			phase := math.Pi + l.phase[k-1] + f*(l.phase[k]-l.phase[k-1])
+			return 2 * math.Pi * math.Round(phase/(2*math.Pi))
+		}
+	}
+	return 0
+}
+
 // between is the frequency a share of the way, in log, from point k-1 to k.
 func between(w []float64, k int, share float64) float64 {
 	return w[k-1] * math.Pow(w[k]/w[k-1], share)

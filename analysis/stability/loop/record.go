@@ -26,6 +26,8 @@ type record struct {
 	// without it; gaps are filled with straight lines.
 	highStick, highAttitude []float64
 	integrals               [integrals][]float64
+	// noise is the attitude's sensor where the aircraft no longer turns.
+	noise []float64
 	// rows are the stretches, first sample and the one after the last, of samples in which
 	// no test input is flown; inputs may lie before them.
 	rows  [][2]int
@@ -95,9 +97,11 @@ func without(spans, cuts []flight.Span) []flight.Span {
 func newRecord(stick, attitude, rate *flight.Channel, flown flight.Span, spans []flight.Span) *record {
 	g := series.Over(flown, gridStepS)
 	r := &record{grid: g, stick: series.Even(stick, g, smoothS), attitude: series.Even(attitude, g, smoothS)}
+	raw, better := r.attitude, false
 	if rate != nil {
-		r.attitude = fused(r.attitude, series.Even(rate, g, smoothS))
+		r.attitude, better = fused(raw, series.Even(rate, g, smoothS))
 	}
+	r.noise = noiseOf(raw, r.attitude, better)
 	r.highStick, r.highAttitude = high(r.stick), high(r.attitude)
 	before := r.highAttitude
 	for i := range r.integrals {

@@ -32,6 +32,32 @@ func (o *one) noPilot() {
 		"Hover for longer, in air with a little wind: the pilot shows when something moves the aircraft.")
 }
 
+// tooStill says that next to nothing but the stick moved the aircraft.
+func (o *one) tooStill(share float64) {
+	o.withheld(flight.CodeNotMeasurable,
+		fmt.Sprintf("only about %.0f %% of the attitude's power between %g and %g rad/s comes from anything but the stick itself (%.0f %% are needed), "+
+			"and in air so still stick and attitude do not tell the pilot from the inverse of the aircraft",
+			100*max(0, share), outsideFromRadS, outsideToRadS, 100*leastOutside),
+		"Fly the hover in a breeze, and log the wind.")
+}
+
+// outsideUnknown says that it could not be told whether anything but the stick moved the
+// aircraft.
+func (o *one) outsideUnknown() {
+	o.withheld(flight.CodeNotMeasurable,
+		"without the aircraft's measured answer in the pilot's band, or a logged gust, it cannot be told whether anything but the stick moves the attitude, and only that shows the pilot",
+		"Fly a sweep in this axis, hover for a minute or more in a breeze, and log the wind.")
+}
+
+func (o *one) outsideDisagrees(out outside) {
+	o.findings = append(o.findings, flight.Finding{
+		Code: flight.CodeModelDisagrees, Severity: flight.Note, Channel: string(o.axis.Stick()),
+		Text: fmt.Sprintf("In %s the pilot's answer by stick and attitude, and by the motion that is not the stick's, differ by %.1f times their errors: "+
+			"the intervals of pilot and margins are made wider by that.", o.axis, math.Sqrt(out.excess)),
+		Advice: "Hover longer, in a breeze, and log the wind.",
+	})
+}
+
 // absent notes which margins the loop does not show, and why.
 func (o *one) absent(m *stability.Margin, l open) {
 	from, to := l.w[0], l.w[len(l.w)-1]
