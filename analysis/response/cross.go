@@ -60,14 +60,24 @@ func (m *measured) couple(e flight.Estimate, step *flight.Estimate) {
 	}
 }
 
+// lostErrors is how many standard errors the amplitude of an answer must be above zero not to
+// be lost in them: an amplitude is positive by nature, and of one that is zero the error of
+// both its parts makes more than sqrt(-2 ln 0.05) of them in one case of twenty (Rayleigh).
+const lostErrors = 2.448
+
 // coupling returns the gain of the other axis to a stick over that of its own axis. Where
 // the off-axis answer is lost in its error the interval begins at zero.
 func coupling(own, other *predictor) flight.Estimate {
 	on, off := cmplx.Abs(own.at(couplingRadS, 0)), cmplx.Abs(other.at(couplingRadS, 1))
 	value := off / on
 	at := []float64{couplingRadS}
-	sd := value * math.Hypot(own.sds(at, 0)[0], other.sds(at, 1)[0])
-	return flight.Estimate{Value: value, Low: max(0, value-1.96*sd), High: value + 1.96*sd}
+	offSD := other.sds(at, 1)[0] // of the logarithm
+	sd := value * math.Hypot(own.sds(at, 0)[0], offSD)
+	e := flight.Estimate{Value: value, Low: max(0, value-1.96*sd), High: value + 1.96*sd}
+	if lostErrors*offSD > 1 {
+		e.Low = 0
+	}
+	return e
 }
 
 // phasing returns the angle D by which the disc tilts beside the direction the stick asks

@@ -57,11 +57,23 @@ func handlingOf(c curve, lnGain, phase []float64) handling {
 	}
 	// Of a rate response type the lesser of the two; where the gain never stands 6 dB
 	// above, the phase bandwidth alone, as for an attitude response type.
-	h.bandwidth = h.phaseBandwidth
-	if h.gainBandwidth < h.bandwidth {
+	switch {
+	case h.gainBandwidth < h.phaseBandwidth:
 		h.bandwidth = h.gainBandwidth
+	case h.gainBandwidth >= h.phaseBandwidth || !climbs(c, lnGain):
+		h.bandwidth = h.phaseBandwidth
 	}
 	return h
+}
+
+// mostFlat is the slope of log gain over log frequency up to which the gain counts as level.
+const mostFlat = 0.15
+
+// climbs reports whether the gain still rises towards frequencies lower than were measured:
+// it may then stand 6 dB above somewhere below, and the gain bandwidth be there.
+func climbs(c curve, lnGain []float64) bool {
+	up, ok := c.interpolate(lnGain, c.lnOmega[0]+math.Ln2)
+	return !ok || lnGain[0]-up > mostFlat*math.Ln2
 }
 
 func gainBandwidth(c curve, lnGain []float64, ln180 float64) float64 {

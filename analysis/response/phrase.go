@@ -51,7 +51,7 @@ func (a *analyser) pilotCaution(r *Result, value handling) {
 	case g != nil && g.High < r.BandwidthPhaseRadS.Low:
 		why = fmt.Sprintf("the gain bandwidth, %.1f rad/s, lies below the phase bandwidth, %.1f rad/s", g.Value, r.BandwidthPhaseRadS.Value)
 	case g == nil && math.IsNaN(value.gainBandwidth):
-		why = "the gain never stands 6 dB above that at 180 deg lag"
+		why = "the gain does not stand 6 dB above that at 180 deg lag anywhere in the band measured"
 	default:
 		return
 	}

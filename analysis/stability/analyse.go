@@ -77,9 +77,9 @@ func (r *Result) motion(h *flight.Hop, t, other *trace, axis flight.Axis, flight
 		}
 	}
 	r.Unstable = append(r.Unstable, grown...)
-	r.Modes = append(r.Modes, t.modes(segs, h.Exclude)...)
-	r.Modes = append(r.Modes, t.knownModes(steady(flights, segs, grown),
-		other.stickOn(t.grid), gustOn(h, axis, t.grid, whole(flights)))...)
+	known := t.knownModes(steady(flights, segs, grown), other.stickOn(t.grid), gustOn(h, axis, t.grid, whole(flights)))
+	r.Modes = append(r.Modes, t.confirmed(t.modes(segs, h.Exclude), known, windSDMS(h, whole(flights)))...)
+	r.Modes = append(r.Modes, known...)
 	r.Damping = append(r.Damping, t.damping(flights, segs)...)
 	r.Findings = append(r.Findings, t.findings...)
 }

@@ -28,7 +28,9 @@
 // least squares optimum, the form by the criterion of Schwarz (1978), intervals from the
 // Jacobian, widened for residuals that are not white. What holds less than a period and a
 // quarter, or is too wide to say anything, is not given. Gusts drive the aircraft while the
-// stick is still; they widen the interval and can move the answer.
+// stick is still, and what they force on it in a few seconds looks like a mode of its own: a
+// mode of still stick is given only if the model with the stick known, below, shows it too,
+// or, where that gives none, if no wind was measured or it was calm.
 //
 // From the whole flight, stick moving, a model with known inputs (ARMAX, by Gauss-Newton from
 // a start of Hannan and Rissanen) gives what the aircraft does by itself: stick, the other
