@@ -282,9 +282,16 @@ func (v *headView) numbers() []headNumber {
 		{name: "short swing, period", unit: "s", of: mode(short, periodS)},
 		{name: "short swing, damping", of: mode(short, ratio)},
 	}
-	for k, w := range rotor.GustAtRadS() {
-		ns = append(ns, headNumber{name: "gust at " + number(w) + " rad/s", unit: "deg per m/s",
-			of: func(p *rotor.Prediction) float64 { return axisOf(p).GustRadPerMS[k] * degPerRad }})
+	for k, band := range rotor.GustBandsRadS() {
+		ns = append(ns, headNumber{name: gustName(band), unit: "deg per m/s",
+			of: func(p *rotor.Prediction) float64 { return axisOf(p).GustBandRadPerMS[k] * degPerRad }})
+	}
+	for k, delayS := range rotor.PilotDelaysS() {
+		if k != 1 && v.listRows() < len(ns)+len(rotor.PilotDelaysS()) {
+			continue // a low window has room for the middle one only
+		}
+		ns = append(ns, headNumber{name: roomName(delayS), unit: "% per deg",
+			of: func(p *rotor.Prediction) float64 { return gainPercentPerDeg(axisOf(p).Pilots[k].MostGainPerRad) }})
 	}
 	v.measure(ns)
 	return ns
@@ -315,10 +322,26 @@ func (v *headView) measure(ns []headNumber) {
 		fill("w180", r.W180RadS)
 	}
 	for _, g := range d.Wind.Gusts {
-		for _, w := range rotor.GustAtRadS() {
-			if g.Axis == v.axis && g.BandRadS[0] <= w && w < g.BandRadS[1] {
-				fill("gust at "+number(w)+" rad/s", times(g.RadPerMS, degPerRad))
+		if g.Axis == v.axis {
+			fill(gustName(g.BandRadS), times(g.RadPerMS, degPerRad))
+		}
+	}
+	for _, m := range d.Stability.Margins {
+		for _, a := range m.Assumed {
+			if m.Axis == v.axis {
+				fill(roomName(a.DelayS), times(a.MostGainPerRad, gainPercentPerDeg(1)))
 			}
 		}
 	}
 }
+
+// gustName names the answer to gusts of a band, stick held.
+func gustName(band [2]float64) string {
+	return "gust " + number(band[0]) + "-" + number(band[1]) + " rad/s"
+}
+
+// roomName names the gain from which on swings grow under a pilot of that reaction.
+func roomName(delayS float64) string { return "room at " + number(delayS) + " s" }
+
+// gainPercentPerDeg is a pilot's gain, fraction of full travel per rad, in percent per degree.
+func gainPercentPerDeg(perRad float64) float64 { return 100 * perRad / degPerRad }

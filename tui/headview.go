@@ -199,7 +199,7 @@ func (v *headView) measuredResponse() *response.Result {
 
 func (v *headView) drawFoot(p *paper) {
 	y := v.h - headFootRows
-	legend := "deg, ms, rad/s, s; gust in deg per m/s, measured over its band"
+	legend := "deg, ms, rad/s, s; gust: deg per m/s; room: % stick per deg before swings grow"
 	if v.curve {
 		legend = "dotted as is, full as turned, × measured in the hop on show"
 	}
