@@ -187,10 +187,17 @@ type FileSettings struct {
 	Name string `toml:"name"`
 	Skip bool   `toml:"skip"` // leave the file out
 	// Header names the columns of a log that has no header row.
-	Header        []string         `toml:"header"`
-	ClockOffsetS  *float64         `toml:"clock_offset_s"`
-	ClockDriftPPM *float64         `toml:"clock_drift_ppm"`
-	Columns       []ColumnSettings `toml:"column"`
+	Header        []string `toml:"header"`
+	ClockOffsetS  *float64 `toml:"clock_offset_s"`
+	ClockDriftPPM *float64 `toml:"clock_drift_ppm"`
+	// ClockIntervalS is the half width of the 95 % interval of a stamp's hop time under
+	// that offset and drift, above 0. Where an offset stands without it the importer
+	// assumes one and says which.
+	ClockIntervalS *float64 `toml:"clock_interval_s"`
+	// ClockOffsetStepS is one unit of the last digit that clock_offset_s is written with:
+	// 0.01 for 1.50. It is 0 where the settings were not read from a file.
+	ClockOffsetStepS float64          `toml:"-"`
+	Columns          []ColumnSettings `toml:"column"`
 }
 
 // Column returns the settings of the column of that name, nil if there are none.

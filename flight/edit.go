@@ -117,6 +117,7 @@ func (c Change) Try(dir string) (Edit, *HopSettings, error) {
 	if err := s.check(path); err != nil {
 		return Edit{}, nil, err
 	}
+	s.takeOffsetSteps(text)
 	return e, s, s.checkUnits(path)
 }
 

@@ -135,6 +135,9 @@ type Channel struct {
 	// Derived is true for channels computed while importing (attitude from
 	// quaternions), which no column carries directly.
 	Derived bool
+	// Withheld says in words for one line why no number may be worked out from the
+	// channel; empty for one that can be used.
+	Withheld string
 }
 
 // Len returns the number of samples.
@@ -297,12 +300,13 @@ type Hop struct {
 }
 
 // Channel returns the channel of q that the analysis uses: the one with the highest
-// certainty, the first of equals. It is nil if the hop has none.
+// certainty, the first of equals, of those that are not withheld. It is nil if the hop has
+// none.
 func (h *Hop) Channel(q Quantity) *Channel {
 	var best *Channel
 	for i := range h.Channels {
 		c := &h.Channels[i]
-		if c.Quantity == q && (best == nil || c.Sure > best.Sure) {
+		if c.Quantity == q && c.Withheld == "" && (best == nil || c.Sure > best.Sure) {
 			best = c
 		}
 	}

@@ -68,3 +68,17 @@ func TestSpan(t *testing.T) {
 		t.Error("spans that only touch do not overlap")
 	}
 }
+
+// TestWithheldChannel: a channel that is withheld is there to look at, not to work with.
+func TestWithheldChannel(t *testing.T) {
+	h := &Hop{Channels: []Channel{
+		{Quantity: Pitch, Column: "a", Sure: 0.9, Withheld: "its unit is in doubt"}, {Quantity: Pitch, Column: "b", Sure: 0.5},
+		{Quantity: Roll, Column: "c", Sure: 1, Withheld: "the same"},
+	}}
+	if c := h.Channel(Pitch); c == nil || c.Column != "b" {
+		t.Errorf("pitch from %+v, want b", c)
+	}
+	if c := h.Channel(Roll); c != nil {
+		t.Errorf("roll from %+v", c)
+	}
+}

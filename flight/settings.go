@@ -68,7 +68,14 @@ func ReadHopSettings(dir string) (*HopSettings, error) {
 	if err := decodeSettings(path, data, s); err != nil {
 		return nil, err
 	}
-	return s, s.check(path)
+	if err := s.check(path); err != nil {
+		return nil, err
+	}
+	if err := s.checkUnits(path); err != nil {
+		return nil, err
+	}
+	s.takeOffsetSteps(string(data))
+	return s, nil
 }
 
 func (a *Aircraft) check(path string) error {
@@ -110,7 +117,11 @@ func (s *HopSettings) check(path string) error {
 	if s.Format != SettingsFormat {
 		return formatError(path, s.Format)
 	}
-	for _, f := range s.Files {
+	for i := range s.Files {
+		f := &s.Files[i]
+		if err := f.checkClock(path); err != nil {
+			return err
+		}
 		for _, c := range f.Columns {
 			if c.Quantity != "" && !slices.Contains(Quantities(), c.Quantity) {
 				return &SettingsError{path, 0, fmt.Sprintf("file %q, column %q: quantity %q is not known%s",
@@ -174,7 +185,9 @@ func keysBeside(t reflect.Type, key []string) []string {
 	}
 	var names []string
 	for i := range t.NumField() {
-		names = append(names, t.Field(i).Tag.Get("toml"))
+		if name := t.Field(i).Tag.Get("toml"); name != "-" {
+			names = append(names, name)
+		}
 	}
 	return names
 }

@@ -2,6 +2,7 @@ package flight
 
 import (
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -78,6 +79,13 @@ func TestSettingsErrors(t *testing.T) {
 		{"negative", AircraftFile, "format = 1\n[limits]\nrate_deg_s = -3\n", 0, []string{"rate_deg_s", "negative"}},
 		{"quantity", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"x\"\nquantity = \"rol attitude\"\n", 0, []string{`did you mean "roll attitude"`}},
 		{"sign", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"x\"\nsign = 2\n", 0, []string{"1 or -1"}},
+		{"unit of no quantity", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"x\"\nquantity = \"pitch attitude\"\nunit = \"kt\"\n", 0, []string{`file "a.csv", column "x"`, "kt is no unit of pitch attitude", "deg, rad"}},
+		{"unit unknown", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"x\"\nunit = \"rads\"\n", 0, []string{`column "x"`, `did you mean "rad"`}},
+		{"offset", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\nclock_offset_s = nan\n", 0, []string{`file "a.csv"`, "clock_offset_s", "number of seconds"}},
+		{"drift", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\nclock_drift_ppm = -1e6\n", 0, []string{"clock_drift_ppm"}},
+		{"interval", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\nclock_offset_s = 3.0\nclock_interval_s = 0.0\n", 0, []string{"clock_interval_s", "above 0"}},
+		{"interval alone", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\nclock_interval_s = 0.01\n", 0, []string{"clock_offset_s", "not given"}},
+		{"interval misspelt", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\nclock_intervall_s = 0.01\n", 4, []string{`did you mean "clock_interval_s"`}},
 		{"exclude", HopFile, "format = 1\n[[exclude]]\nfrom_s = 5\nto_s = 5\n", 0, []string{"after the start"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -137,6 +145,31 @@ full_throw = 470
 	var none *HopSettings
 	if none.File("b.csv").Column("x") != nil || s.File("c.csv") != nil || s.File("b.csv").Column("x") != nil {
 		t.Error("settings that are not there must be nil")
+	}
+}
+
+// TestOffsetSteps: the digits that an offset is written with are not lost, wherever it
+// stands.
+func TestOffsetSteps(t *testing.T) {
+	for text, want := range map[string]float64{
+		"1.500": 1e-3, "-12.5": 0.1, "12": 1, "1_000.25": 0.01, "+0.0": 0.1, "1e-3": 0, "112.0071 # tapped": 1e-4,
+	} {
+		dir := t.TempDir()
+		write(t, dir, HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n\n[[file.column]]\nname = \"clock_offset_s\"\n\n"+
+			"[[file]]\nname = \"b.csv\"\nclock_offset_s = "+text+"\nclock_interval_s = 0.02\n")
+		s, err := ReadHopSettings(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, b := s.File("a.csv"), s.File("b.csv")
+		if a.ClockOffsetStepS != 0 || math.Abs(b.ClockOffsetStepS-want) > 1e-12 || *b.ClockIntervalS != 0.02 {
+			t.Errorf("%s: steps of %v and %v s, want 0 and %v", text, a.ClockOffsetStepS, b.ClockOffsetStepS, want)
+		}
+	}
+	dir := t.TempDir()
+	write(t, dir, HopFile, "format = 1\nfile = [{name = \"a.csv\", clock_offset_s = 1.50}]\n")
+	if s, err := ReadHopSettings(dir); err != nil || *s.File("a.csv").ClockOffsetS != 1.5 || s.File("a.csv").ClockOffsetStepS != 0 {
+		t.Errorf("written as one value: %+v, %v", s, err)
 	}
 }
 
