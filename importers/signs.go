@@ -3,6 +3,7 @@ package importers
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"hopcard/flight"
 )
@@ -13,11 +14,25 @@ type axisSigns struct {
 	axis                      flight.Axis
 	angle, rate, accel, stick *column
 	owner                     [4]*logFile
-	// Evidence that the product of two signs is +1 (positive) or -1, in nats.
-	angleRate, angleAccel, stickRate float64
-	said                             []string
+	// Evidence that the product of two signs is +1 (positive) or -1.
+	angleRate, angleAccel, stickRate evidence
 	upright                          bool // the vertical acceleration counts as here
 }
+
+// evidence is what the data say about the senses of two columns: in nats, positive where
+// they fit together as the usual ones do, 0 where nothing can be said.
+type evidence struct {
+	nats float64
+	said string
+}
+
+// The places of the columns of an axis in its cases.
+const (
+	angleAt = iota
+	rateAt
+	accelAt
+	stickAt
+)
 
 // settleSigns checks the sense of each column against physics: rate is the derivative
 // of attitude, gravity shows tilt, and the aircraft goes where the stick points at
@@ -92,8 +107,8 @@ func (a *axisSigns) weigh(files []*logFile) {
 	if a.angle != nil && a.rate != nil {
 		k, ok := l.plainSlope(a.axis)
 		if ok && (k.Low > 0.2 || k.High < -0.2) {
-			a.angleRate = math.Copysign(12, k.Value)
-			a.said = append(a.said, fmt.Sprintf("d(%s)/dt is %+.2f times %s", a.angle.header, k.Value, a.rate.header))
+			a.angleRate = evidence{math.Copysign(12, k.Value),
+				fmt.Sprintf("d(%s)/dt is %+.2f times %s", a.angle.header, k.Value, a.rate.header)}
 		}
 	}
 	if a.angle != nil && a.accel != nil {
@@ -105,15 +120,15 @@ func (a *axisSigns) weigh(files []*logFile) {
 	if a.stick != nil && a.rate != nil && (a.owner[3] == l || a.owner[3].clock.AlignedBy != flight.AlignNone) {
 		rho, t := stickAnswer(a.owner[3], a.stick, l, a.rate)
 		if math.Abs(t) > 4 && math.Abs(rho) > 0.1 {
-			a.stickRate = math.Copysign(math.Min(8, math.Abs(t)), rho)
-			a.said = append(a.said, fmt.Sprintf("%s answers %s with correlation %+.2f", a.rate.header, a.stick.header, rho))
+			a.stickRate = evidence{math.Copysign(math.Min(8, math.Abs(t)), rho),
+				fmt.Sprintf("%s answers %s with correlation %+.2f", a.rate.header, a.stick.header, rho)}
 		}
 	}
 }
 
 // unchecked notes a stick whose sense nothing in the data confirms.
 func (a *axisSigns) unchecked() {
-	if a.stickRate != 0 || a.stick.user != nil && a.stick.user.Sign != 0 {
+	if a.stickRate.nats != 0 || a.stick.user != nil && a.stick.user.Sign != 0 {
 		return
 	}
 	a.stick.sure *= 0.8
@@ -136,9 +151,9 @@ func (a *axisSigns) weighGravity(rest []flight.Span) {
 	if len(rest) < 2 || !(math.Abs(angle) > least) || !(math.Abs(tilt) > least) || math.Abs(tilt) > 2*math.Abs(angle)+least {
 		return
 	}
-	a.angleAccel = math.Copysign(math.Min(5, 2*math.Abs(angle)/least), angle*tilt)
-	a.said = append(a.said, fmt.Sprintf("at rest %s shows %+.1f deg of tilt where %s reads %+.1f deg",
-		a.accel.header, tilt*180/math.Pi, a.angle.header, angle*180/math.Pi))
+	a.angleAccel = evidence{math.Copysign(math.Min(5, 2*math.Abs(angle)/least), angle*tilt),
+		fmt.Sprintf("at rest %s shows %+.1f deg of tilt where %s reads %+.1f deg",
+			a.accel.header, tilt*180/math.Pi, a.angle.header, angle*180/math.Pi)}
 }
 
 // decide picks the signs that fit the evidence best, counting how unusual each turned
@@ -147,33 +162,37 @@ func (a *axisSigns) weighGravity(rest []flight.Span) {
 // project's own judgement.
 func (a *axisSigns) decide() {
 	cols := [4]*column{a.angle, a.rate, a.accel, a.stick}
-	best, second := math.Inf(-1), math.Inf(-1)
-	bestCase, secondCase := 0, 0
-	for m := range 16 {
+	scores, best := [16]float64{}, 0
+	for m := range scores {
 		score, ok := a.score(m, cols)
 		if !ok {
-			continue
+			score = math.Inf(-1)
 		}
-		if score > best {
-			best, second, bestCase, secondCase = score, best, m, bestCase
-		} else if score > second {
-			second, secondCase = score, m
+		if scores[m] = score; score > scores[best] {
+			best = m
 		}
 	}
-	sure := 1 / (1 + math.Exp(second-best))
 	for i, c := range cols {
 		if c == nil || c.userSign() {
 			continue
 		}
-		if bestCase>>i&1 == 0 {
-			if sure < 0.95 && secondCase>>i&1 == 1 {
-				c.sure *= sure
-				a.owner[i].add(flight.CodeSign, flight.Caution, c.header, flight.Span{},
-					fmt.Sprintf("%q (%s) may run opposite to the usual sense (%s); taken as usual, %.0f %% sure", c.header, c.quantity, a.words(), 100*sure),
-					"set sign in hop.toml if it runs the other way")
+		rival := math.Inf(-1) // the best case in which the column runs the other way
+		for m, score := range scores {
+			if (m^best)>>i&1 == 1 {
+				rival = math.Max(rival, score)
 			}
-			continue
 		}
+		a.settle(i, c, best>>i&1 == 1, 1/(1+math.Exp(rival-scores[best])))
+	}
+}
+
+// settle gives column i its sense and says so where it is not the usual one, or may not
+// be. Where all that is known of a column fits the usual sense, or nothing is known, how
+// unusual the other would be is no reason to doubt it.
+func (a *axisSigns) settle(i int, c *column, turned bool, sure float64) {
+	said, against := a.about(i)
+	switch {
+	case turned:
 		c.sign = -1
 		c.sure *= sure
 		sev := flight.Note
@@ -181,20 +200,40 @@ func (a *axisSigns) decide() {
 			sev = flight.Caution
 		}
 		a.owner[i].add(flight.CodeSign, sev, c.header, flight.Span{},
-			fmt.Sprintf("%q (%s) runs opposite to the usual sense (%s); turned round, %.0f %% sure", c.header, c.quantity, a.words(), 100*sure),
+			fmt.Sprintf("%q (%s) runs opposite to the usual sense (%s); turned round, %.0f %% sure", c.header, c.quantity, said, 100*sure),
 			"set sign in hop.toml if this is wrong")
+	case against && sure < 0.95:
+		c.sure *= sure
+		a.owner[i].add(flight.CodeSign, flight.Caution, c.header, flight.Span{},
+			fmt.Sprintf("%q (%s) may run opposite to the usual sense (%s); taken as usual, %.0f %% sure", c.header, c.quantity, said, 100*sure),
+			"set sign in hop.toml if it runs the other way")
 	}
 }
 
-func (a *axisSigns) words() string {
-	text := ""
-	for i, s := range a.said {
-		if i > 0 {
-			text += "; "
+// about returns what was found about the sense of column i, by itself and through the
+// columns that it hangs together with, and whether any of it speaks against the usual
+// senses.
+func (a *axisSigns) about(i int) (said string, against bool) {
+	links := []struct {
+		from, to int
+		found    evidence
+	}{{angleAt, rateAt, a.angleRate}, {angleAt, accelAt, a.angleAccel}, {stickAt, rateAt, a.stickRate}}
+	tied := 1 << i
+	for range links { // a chain reaches its end in as many steps as it has links
+		for _, l := range links {
+			if ends := 1<<l.from | 1<<l.to; l.found.nats != 0 && tied&ends != 0 {
+				tied |= ends
+			}
 		}
-		text += s
 	}
-	return text
+	var words []string
+	for _, l := range links {
+		if l.found.nats != 0 && tied>>l.from&1 == 1 {
+			words = append(words, l.found.said)
+			against = against || l.found.nats < 0
+		}
+	}
+	return strings.Join(words, "; "), against
 }
 
 // score rates one assignment: bit i of m set means that column i is turned round.
@@ -227,7 +266,7 @@ func (a *axisSigns) score(m int, cols [4]*column) (float64, bool) {
 	if s[0] < 0 && s[1] < 0 {
 		score += 3.3 // attitude and rate of one box share its axes
 	}
-	return score + s[0]*s[1]*a.angleRate + s[0]*s[2]*a.angleAccel + s[3]*s[1]*a.stickRate, true
+	return score + s[angleAt]*s[rateAt]*a.angleRate.nats + s[angleAt]*s[accelAt]*a.angleAccel.nats + s[stickAt]*s[rateAt]*a.stickRate.nats, true
 }
 
 // stickAnswer correlates moves of the stick over a short time with the change of rate
