@@ -37,7 +37,7 @@ func alignClocks(files []*logFile, lead int, started time.Time) {
 		l.clock.AlignedBy = leadAlignment(files, lead)
 	}
 	for _, f := range files {
-		f.userClock()
+		f.userClock(l)
 	}
 }
 
@@ -166,8 +166,8 @@ func (f *logFile) checkUTC(l *logFile) {
 	f.add(flight.CodeNoClock, flight.Caution, f.time.label, flight.Span{},
 		fmt.Sprintf("UTC and the knocks that both logs feel disagree by %.3g s about the clock of %s: one of the loggers had set its clock wrongly",
 			math.Abs(off), f.name),
-		fmt.Sprintf("delays and lags timed between the logs are that uncertain; by the knocks write clock_offset_s = %.6g and clock_drift_ppm = %.3g in hop.toml",
-			knocks.OffsetS, knocks.DriftPPM))
+		fmt.Sprintf("delays and lags timed between the logs are that uncertain; by the knocks write clock_offset_s = %.4f, clock_drift_ppm = %.3g and clock_interval_s = %.2g in hop.toml",
+			knocks.OffsetS, knocks.DriftPPM, math.Max(knocks.IntervalS, leastUserIntervalS)))
 }
 
 // stampStep returns half the step in which stamps are written: what rounding can move
@@ -215,25 +215,4 @@ func (f *logFile) withhold(l *logFile, why string) {
 		fmt.Sprintf("the clock of %s cannot be tied to %s: %s; it is shown as if both had started together, and nothing is timed between them",
 			f.name, l.name, why),
 		"log UTC on both, tap the airframe sharply three times before and after the flight, or give clock_offset_s in hop.toml")
-}
-
-// userClock applies what hop.toml says about the clock.
-func (f *logFile) userClock() {
-	s := f.settings
-	if s == nil || (s.ClockOffsetS == nil && s.ClockDriftPPM == nil) {
-		return
-	}
-	if s.ClockOffsetS != nil {
-		f.clock = flight.Clock{OffsetS: *s.ClockOffsetS, AlignedBy: flight.AlignUser, ResidualS: nan}
-	}
-	if s.ClockDriftPPM != nil {
-		f.clock.DriftPPM = *s.ClockDriftPPM
-	}
-	kept := f.findings[:0]
-	for _, n := range f.findings {
-		if n.Code != flight.CodeNoClock {
-			kept = append(kept, n)
-		}
-	}
-	f.findings = kept
 }

@@ -79,17 +79,18 @@ func decidedFile(b *strings.Builder, h *flight.Hop, i int) {
 
 func decidedClock(b *strings.Builder, c *flight.Clock) {
 	fmt.Fprintf(b, "# clock: stamp in s = clock_offset_s + (1 + clock_drift_ppm/1e6) * hop time; tied by: %s", c.AlignedBy)
-	if c.AlignedBy == flight.AlignNone {
-		b.WriteString(" (both logs are shown as if they had started together)")
-	}
-	if c.IntervalS > 0 {
-		fmt.Fprintf(b, "; a stamp is good to %.2g s either way (95 %%)", c.IntervalS)
+	if c.AlignedBy == flight.AlignNone { // no decision was made: nothing to be made to count as it is
+		fmt.Fprintf(b, "\n# both logs are shown as if they had started together, at stamp %s, which ties nothing;\n# clock_offset_s, clock_drift_ppm and clock_interval_s set by hand would\n", tomlNumber(c.OffsetS))
+		return
 	}
 	if c.ResidualS == c.ResidualS {
 		fmt.Fprintf(b, "; rms residual %.2g s", c.ResidualS)
 	}
 	fmt.Fprintf(b, "\n#clock_offset_s = %s%s\n", tomlNumber(c.OffsetS), between(c.Offset))
 	fmt.Fprintf(b, "#clock_drift_ppm = %s%s\n", tomlNumber(c.DriftPPM), between(c.Drift))
+	if c.IntervalS > 0 {
+		fmt.Fprintf(b, "#clock_interval_s = %s # a stamp is good to that either way (95 %%)\n", tomlNumber(c.IntervalS))
+	}
 }
 
 // between words the interval of an estimate as a remark.

@@ -177,6 +177,9 @@ func (f *logFile) nameColumns() error {
 	}
 	for _, c := range f.columns {
 		f.decideColumn(c)
+		if err := c.checkUserUnit(); err != nil {
+			return err
+		}
 	}
 	return nil
 }

@@ -49,3 +49,15 @@ func (f *logFile) applyColumnSettings() error {
 	}
 	return nil
 }
+
+// checkUserUnit holds the unit that hop.toml gives a column against its quantity, which
+// may come from the column's name.
+func (c *column) checkUserUnit() error {
+	if c.user == nil || c.quantity == "" {
+		return nil
+	}
+	if err := c.quantity.CheckUnit(c.user.Unit); err != nil {
+		return fmt.Errorf("hop.toml, column %q: %w; if it holds something else, give its quantity too", c.header, err)
+	}
+	return nil
+}
