@@ -103,6 +103,10 @@ type stickTrace struct {
 	grid series.Grid
 	raw  []float64 // fraction of travel, NaN in gaps
 	x    []float64 // the same with gaps bridged
+	// smooth is x over rowStepS, and attitude that of the axis likewise, in rad; nil if none
+	// was logged. Both are made when a sweep asks for them.
+	smooth, attitude []float64
+	hop              *flight.Hop
 }
 
 // stickStepS is the step of the grid that edges are found on.
@@ -119,7 +123,7 @@ func (f *finder) sticks() []*stickTrace {
 			continue
 		}
 		raw := series.Even(c, grid, 0.06)
-		out = append(out, &stickTrace{axis: axis, grid: grid, raw: raw, x: series.Filled(raw)})
+		out = append(out, &stickTrace{axis: axis, grid: grid, raw: raw, x: series.Filled(raw), hop: f.hop})
 	}
 	switch {
 	case untimed:

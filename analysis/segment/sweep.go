@@ -88,7 +88,8 @@ func (s *stickTrace) sweeps(body flight.Span) []flight.Span {
 				continue
 			}
 			span := m.edges(r)
-			if dir > 0 {
+			span, ok = s.slowEnd(m, r, dir, span, freeAround(span, body, out))
+			if !ok && dir > 0 {
 				span.FromS = s.tracedBack(m, r, span.FromS)
 			}
 			out = append(out, span)
@@ -99,6 +100,19 @@ func (s *stickTrace) sweeps(body flight.Span) []flight.Span {
 		}
 	}
 	return out
+}
+
+// freeAround returns the part of body about span that no other span of taken reaches into.
+func freeAround(span, body flight.Span, taken []flight.Span) flight.Span {
+	for _, o := range taken {
+		if o.ToS <= span.FromS {
+			body.FromS = max(body.FromS, o.ToS)
+		}
+		if o.FromS >= span.ToS {
+			body.ToS = min(body.ToS, o.FromS)
+		}
+	}
+	return body
 }
 
 // tracedBack follows a sweep back from fromS over slow strokes that do not stand above the
