@@ -26,13 +26,13 @@ func (s *stickTrace) inputs(body flight.Span) []flight.Segment {
 	}
 	edges := s.edges(body)
 	for _, e := range groupEdges(edges) {
-		if free(e.span) && s.atRest(e.span.FromS, e.size) {
+		if free(e.span) && s.atRest(e.span.FromS, e.restSize()) {
 			out = append(out, s.segment(e.kind, e.span))
 			busy = append(busy, e.span)
 		}
 	}
 	for _, span := range s.raps(body) {
-		if free(flight.Span{FromS: span.FromS - 0.3, ToS: span.ToS + 0.3}) && s.atRest(span.FromS, s.reachIn(span)) {
+		if free(flight.Span{FromS: span.FromS - 0.3, ToS: span.ToS + 0.3}) && s.atRest(span.FromS, s.reachIn(flight.Span{FromS: span.FromS - strikeS, ToS: span.ToS + strikeS})) {
 			out = append(out, s.segment(flight.Rap, span))
 			busy = append(busy, span)
 		}
@@ -46,6 +46,10 @@ func (s *stickTrace) inputs(body flight.Span) []flight.Segment {
 	sort.Slice(out, func(i, j int) bool { return out[i].Span.FromS < out[j].Span.FromS })
 	return out
 }
+
+// strikeS is how long the stick is under way outside the span of a rap, which begins and ends
+// a quarter of its size off.
+const strikeS = 0.06
 
 func (s *stickTrace) segment(kind flight.SegmentKind, span flight.Span) flight.Segment {
 	return flight.Segment{Kind: kind, Axis: s.axis, Span: span, BandRadS: s.band(span)}
@@ -150,6 +154,15 @@ type pattern struct {
 	size float64 // half its largest edge, fraction of travel
 }
 
+// restSize is the size that the stick's movement before p is compared to. Four edges back and
+// forth are seldom chance, so that more of the pilot's work may go before them.
+func (p pattern) restSize() float64 {
+	if p.kind == flight.Steps {
+		return 1.5 * p.size
+	}
+	return p.size
+}
+
 // groupEdges sorts edges into doublets (up, double down, up, in even times) and step
 // series (four or more edges, back and forth). At least two strong edges make a run; one
 // weak edge may complete it at each end. Single edges are the pilot's own work.
@@ -171,7 +184,7 @@ func groupEdges(edges []edge) []pattern {
 			k++
 			run = append(run, edges[strong[k]])
 		}
-		if len(run) >= 2 && !(len(run) == 3 && isDoublet(run)) {
+		if len(run) >= 2 && !(len(run) == 3 && isDoublet(run) && evenHolds(run, clearlyEven)) {
 			run = complete(run, edges)
 		}
 		if p, ok := recognise(run); ok {
@@ -227,7 +240,7 @@ func recognise(run []edge) (pattern, bool) {
 	switch {
 	case len(run) >= 4:
 		return pattern{flight.Steps, span, size}, true
-	case len(run) == 3 && evenHolds(run, 1.35):
+	case len(run) == 3 && evenHolds(run, clearlyEven):
 		return pattern{flight.Doublet, span, size}, true
 	case len(run) == 2 && run[1].tS-run[0].tS > 0.3 && math.Abs(run[1].size/run[0].size) > 1.4:
 		// The last edge was blurred by the pilot's recovery.
@@ -241,6 +254,10 @@ func isDoublet(run []edge) bool {
 	mid := math.Abs(run[1].size)
 	return evenHolds(run, 1.7) && mid > 1.15*math.Abs(run[0].size) && mid > 1.15*math.Abs(run[2].size)
 }
+
+// clearlyEven is the ratio of two holds up to which three edges are a doublet and no part of
+// something longer.
+const clearlyEven = 1.35
 
 // evenHolds reports whether the two holds of three edges differ by less than ratio.
 func evenHolds(run []edge, ratio float64) bool {
