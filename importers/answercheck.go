@@ -11,7 +11,7 @@ import (
 // finely and often enough for it.
 func (f *logFile) answerChecks() {
 	for _, c := range f.columns {
-		if !c.derived {
+		if !c.derived && c.withheld == "" {
 			f.coarse(c)
 			f.aliased(c)
 		}

@@ -104,6 +104,9 @@ func between(e *flight.Estimate) string {
 func decidedColumn(b *strings.Builder, c *flight.Channel) {
 	fmt.Fprintf(b, "\n[[file.column]]\nname = %s\n", flight.TOMLString(c.Column))
 	fmt.Fprintf(b, "#quantity = %s # %.0f %% sure of quantity, unit and sense\n", flight.TOMLString(string(c.Quantity)), 100*c.Sure)
+	if c.Withheld != "" {
+		fmt.Fprintf(b, "# withheld from every answer: %s\n", remark(c.Withheld))
+	}
 	if c.Unit != flight.NoUnit {
 		how := "as written in the log"
 		if c.Guessed {

@@ -56,7 +56,8 @@ type column struct {
 	sign        int
 	sure        float64
 	derived     bool
-	numbered    bool // a part of a quaternion whose name is only its number
+	numbered    bool   // a part of a quaternion whose name is only its number
+	withheld    string // why nothing may be worked out from it, empty if it may
 }
 
 // add notes a finding about the file; channel may be empty.
@@ -75,6 +76,14 @@ func (f *logFile) find(q flight.Quantity) *column {
 		}
 	}
 	return best
+}
+
+// trusted is find without the columns that are withheld.
+func (f *logFile) trusted(q flight.Quantity) *column {
+	if c := f.find(q); c != nil && c.withheld == "" {
+		return c
+	}
+	return nil
 }
 
 // readLog reads one file up to columns in written units and stamps in seconds.

@@ -193,11 +193,11 @@ func (s sums) solve() (float64, bool) {
 
 // eulerTurn returns the change of attitude of an axis in step k that the body rates make
 // (Etkin 1972, "Dynamics of Atmospheric Flight", eq. 5.2,10, from memory), with the
-// attitude half way; terms of channels that are not logged are left out.
+// attitude half way; terms of channels that are not logged, or withheld, are left out.
 func (f *logFile) eulerTurn(axis flight.Axis) func(k int) float64 {
 	t := f.turned()
 	half := func(q flight.Quantity) func(k int) (sin, cos float64) {
-		c := f.find(q)
+		c := f.trusted(q)
 		if c == nil {
 			return func(int) (float64, float64) { return 0, 1 }
 		}
@@ -205,7 +205,7 @@ func (f *logFile) eulerTurn(axis flight.Axis) func(k int) float64 {
 	}
 	body := func(q flight.Quantity) func(k int) float64 {
 		c, by := t.from[q], t.by[q]
-		if c == nil {
+		if c == nil || c.withheld != "" {
 			return func(int) float64 { return 0 }
 		}
 		return func(k int) float64 { return float64(c.sign) * by[k] }
@@ -239,38 +239,67 @@ type slopes struct {
 	ok            bool
 }
 
-func (f *logFile) eulerSlopes(axis flight.Axis) (s slopes) {
+// factor compares the change of an axis' attitude with the turn that turn gives for each
+// step. It is not ok where there is too little motion to tell.
+func (f *logFile) factor(axis flight.Axis, turn func(k int) float64) (s slopes) {
 	angle, rate := f.find(axis.Attitude()), f.turned().from[axis.Rate()]
-	if angle == nil || rate == nil || angle.derived && rate.derived {
-		return s
-	}
-	inc := f.collect(angle.signed, f.eulerTurn(axis), rate, axis == flight.YawAxis)
-	s.with, s.ok = inc.slope()
+	inc := f.collect(angle.signed, turn, rate, axis == flight.YawAxis)
+	var ok, plainOK bool
+	s.with, ok = inc.slope()
 	inc.noise = 0
-	plain, ok := inc.slope()
-	s.without, s.ok = plain, s.ok && ok
+	s.without, plainOK = inc.slope()
+	k := s.with
+	s.ok = ok && plainOK && k.High-k.Low <= 0.3*math.Max(1, math.Abs(k.Value)) && math.Abs(s.without.Value/k.Value-1) <= 0.1
 	return s
+}
+
+// far reports whether attitude and rate do not show the same motion any more, so that
+// neither can be used. The limits are this project's own choice.
+func (s slopes) far() bool {
+	const least, most = 0.5, 2
+	return s.ok && (math.Max(s.with.High, s.without.High) < least || math.Min(s.with.Low, s.without.Low) > most)
 }
 
 // rateFactors compares the change of attitude with the integrated rates, axis by axis.
 func (f *logFile) rateFactors() {
-	axes := []flight.Axis{flight.RollAxis, flight.PitchAxis, flight.YawAxis}
-	found := make([]slopes, len(axes))
-	f.turned()
-	onAllCores(len(axes), func(i int) { found[i] = f.eulerSlopes(axes[i]) })
-	for i, axis := range axes {
-		k, plain := found[i].with, found[i].without
-		if !found[i].ok || k.High-k.Low > 0.3 || math.Abs(plain.Value/k.Value-1) > 0.1 {
-			continue // too little motion to tell
-		}
-		low, high := math.Min(k.Low, plain.Low), math.Max(k.High, plain.High)
-		if math.Abs(k.Value-1) < 0.04 || (low <= 1 && high >= 1) {
+	t := f.turned()
+	var axes []flight.Axis
+	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis, flight.YawAxis} {
+		angle, rate := f.trusted(axis.Attitude()), t.from[axis.Rate()]
+		if angle == nil || rate == nil || angle.derived && rate.derived {
 			continue
 		}
-		rate := f.turned().from[axis.Rate()]
-		f.add(flight.CodeRateFactor, flight.Caution, rate.header, flight.Span{},
-			fmt.Sprintf("the derivative of %s is %.3f (%.3f to %.3f) of %s, and should be 1: the time base or the scale of the rates is wrong",
-				axis.Attitude(), k.Value, k.Low, k.High, rate.header),
-			"check sample time and sensor range; delays and frequencies are wrong by this factor if it is the time base, rates if it is their scale")
+		// What is far off by itself must not come into the turns of the other axes.
+		if k, ok := f.plainSlope(axis); ok && (math.Abs(k.Value) < 0.6 || math.Abs(k.Value) > 1.6) {
+			by, sign := t.by[axis.Rate()], float64(rate.sign)
+			if s := f.factor(axis, func(k int) float64 { return sign * by[k] }); s.far() {
+				f.tellFactor(angle, rate, s)
+				continue
+			}
+		}
+		axes = append(axes, axis)
 	}
+	found := make([]slopes, len(axes))
+	onAllCores(len(axes), func(i int) { found[i] = f.factor(axes[i], f.eulerTurn(axes[i])) })
+	for i, axis := range axes {
+		k, plain := found[i].with, found[i].without
+		low, high := math.Min(k.Low, plain.Low), math.Max(k.High, plain.High)
+		if found[i].ok && math.Abs(k.Value-1) >= 0.04 && (low > 1 || high < 1) {
+			f.tellFactor(f.find(axis.Attitude()), t.from[axis.Rate()], found[i])
+		}
+	}
+}
+
+// tellFactor tells a factor other than 1, and withholds both columns if it is far off.
+func (f *logFile) tellFactor(angle, rate *column, s slopes) {
+	sev, wrong := flight.Caution, "the time base or the scale of the rates is wrong"
+	advice := "check sample time and sensor range; delays and frequencies are wrong by this factor if it is the time base, rates if it is their scale"
+	if s.far() {
+		withholdPair(angle, rate, s.with.Value)
+		sev, wrong = flight.Stop, fmt.Sprintf("the time base or the scale of one of them is wrong; %s and %s are withheld", angle.quantity, rate.quantity)
+		advice = "check sample time, sensor range, units and signs; leave the wrong one out with skip in hop.toml if the other is right"
+	}
+	f.add(flight.CodeRateFactor, sev, rate.header, flight.Span{},
+		fmt.Sprintf("the derivative of %s is %.3f (%.3f to %.3f) of %s, and should be 1: %s",
+			angle.quantity, s.with.Value, s.with.Low, s.with.High, rate.header, wrong), advice)
 }

@@ -215,7 +215,7 @@ func (f *logFile) channels(source int) []flight.Channel {
 		out[i] = flight.Channel{
 			Quantity: c.quantity, TimeS: times, Value: c.values, Source: source, Column: c.header, Unit: c.unit,
 			Guessed: c.guessed, Sign: c.sign, Scale: c.scale, Zero: c.zero, Sure: c.sure, Derived: c.derived,
-			StepSI: c.figures.step * math.Abs(c.scale),
+			StepSI: c.figures.step * math.Abs(c.scale), Withheld: c.withheld,
 		}
 		k := float64(c.sign) * c.scale
 		for j, v := range c.values {
@@ -266,7 +266,10 @@ func missing(h *flight.Hop) {
 	note := func(sev flight.Severity, text, advice string) {
 		h.Findings = append(h.Findings, flight.Finding{Code: flight.CodeMissing, Severity: sev, Text: text, Advice: advice})
 	}
-	if h.Channel(flight.Roll) == nil && h.Channel(flight.Pitch) == nil {
+	holds := func(q flight.Quantity) bool { // withheld or not
+		return slices.ContainsFunc(h.Channels, func(c flight.Channel) bool { return c.Quantity == q })
+	}
+	if !holds(flight.Roll) && !holds(flight.Pitch) {
 		note(flight.Stop, "no log holds roll or pitch attitude", "log attitude, or name the columns in hop.toml")
 	}
 	if h.Channel(flight.LatStick) == nil && h.Channel(flight.LonStick) == nil {

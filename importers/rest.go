@@ -30,7 +30,7 @@ func (f *logFile) findRest() []flight.Span {
 		rateMax = 0.05  // rad/s, mean
 		accelSD = 0.25  // m/s2
 	)
-	p, q, z := f.find(flight.RollRate), f.find(flight.PitchRate), f.find(flight.AccelZ)
+	p, q, z := f.trusted(flight.RollRate), f.trusted(flight.PitchRate), f.find(flight.AccelZ)
 	if p == nil && q == nil && z == nil {
 		return nil
 	}

@@ -3,6 +3,7 @@ package importers
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"hopcard/flight"
 )
@@ -76,9 +77,11 @@ func (f *logFile) fixUnit(angle, rate *column, k float64) {
 		u = flight.RadPerS
 	}
 	if !rate.guessed && !angle.guessed {
+		withholdPair(angle, rate, k)
+		f.rest = nil // may be taken from that rate
 		f.add(flight.CodeUnitContradiction, flight.Stop, rate.header, flight.Span{},
-			fmt.Sprintf("the derivative of %q is %.3g times %q: degrees and radians are mixed up in one of them", angle.header, k, rate.header),
-			"give the right units in hop.toml")
+			fmt.Sprintf("the derivative of %q is %.3g times %q: degrees and radians are mixed up in one of them; %s and %s are withheld",
+				angle.header, k, rate.header, angle.quantity, rate.quantity), unitAdvice(angle, rate, high))
 		return
 	}
 	if !rate.guessed || (angle.guessed && angle.sure < rate.sure) {
@@ -96,4 +99,33 @@ func (f *logFile) fixUnit(angle, rate *column, k float64) {
 	f.turns, f.rest = nil, nil // both were taken in the wrong unit
 	f.add(flight.CodeUnitGuessed, flight.Note, c.header, flight.Span{},
 		fmt.Sprintf("%q is in %s, not %s: only so is the rate the derivative of the attitude", c.header, u, was), "")
+}
+
+// withholdPair keeps an attitude and a rate that contradict each other by the factor k out
+// of the analysis: nothing says which of the two is right.
+func withholdPair(angle, rate *column, k float64) {
+	why := fmt.Sprintf("the derivative of %q is %.3g times %q, and should be equal to it", angle.header, k, rate.header)
+	angle.withheld, rate.withheld = why, why
+}
+
+// unitAdvice says which unit in hop.toml would make the two fit: high tells that the
+// attitude moves some 57 times too much beside the rate, otherwise too little.
+func unitAdvice(angle, rate *column, high bool) string {
+	var ways []string
+	may := func(c *column, said, is flight.Unit) {
+		if c.unit == said && !c.derived {
+			ways = append(ways, fmt.Sprintf("unit = %q for column %q", is, c.header))
+		}
+	}
+	if high {
+		may(angle, flight.Rad, flight.Deg)
+		may(rate, flight.DegPerS, flight.RadPerS)
+	} else {
+		may(angle, flight.Deg, flight.Rad)
+		may(rate, flight.RadPerS, flight.DegPerS)
+	}
+	if len(ways) == 0 {
+		return "give the right units in hop.toml, or correct the logger: a factor of 57.3 is applied once too often"
+	}
+	return "look at what the logger writes, and set " + strings.Join(ways, " or ") + " in hop.toml"
 }

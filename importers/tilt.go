@@ -22,7 +22,7 @@ type tiltColumns struct{ p, q, r, x, y, z *column }
 // the accelerometer's tilt by a complementary filter (Mahony et al. 2008, "Nonlinear
 // complementary filters on the special orthogonal group", here one angle at a time).
 func (f *logFile) attitudeFromRates() {
-	c := tiltColumns{f.find(flight.RollRate), f.find(flight.PitchRate), f.find(flight.YawRate),
+	c := tiltColumns{f.find(flight.RollRate), f.find(flight.PitchRate), f.trusted(flight.YawRate),
 		f.find(flight.AccelX), f.find(flight.AccelY), f.find(flight.AccelZ)}
 	if c.p == nil || c.q == nil || c.x == nil || c.y == nil || c.z == nil || len(f.stamps) < 100 {
 		return
