@@ -88,6 +88,13 @@ func TestAnalyse(t *testing.T) {
 			want := math.Exp(mostGain(h, assumedDelaysS()[i]))
 			holds("most gain", a.MostGainPerRad, want, 0.05*want)
 		}
+		for k := 1; k < len(m.Loop); k++ {
+			a, b := m.Loop[k-1], m.Loop[k]
+			if wc := m.CrossoverRadS.Value; a.FrequencyRadS <= wc && wc < b.FrequencyRadS {
+				f := math.Log(wc/a.FrequencyRadS) / math.Log(b.FrequencyRadS/a.FrequencyRadS)
+				near(t, "phase of the loop at the crossover, deg", a.PhaseDeg+f*(b.PhaseDeg-a.PhaseDeg)+180, m.PhaseMarginDeg.Value, 0.01)
+			}
+		}
 		if len(m.Loop) < 40 || len(m.Assumed) != 3 || !strings.Contains(m.Says, "drift") {
 			t.Errorf("%s: %d points of the loop, %d assumed pilots, says %q", m.Axis, len(m.Loop), len(m.Assumed), m.Says)
 		}

@@ -20,8 +20,11 @@
 // Stick and attitude are brought to an even grid; a predictor of the stick from its own past
 // and that of the attitude, right in the closed loop (predictor), gives Y over frequency; a
 // form of gain, lead, drift and delay (form) is fitted to it with its full covariance. The
-// logged gust, as instrument, confirms the form or widens its errors (instrument). Y from the
-// form and H as measured make L; margins get their intervals from samples of both.
+// logged gust, as instrument, confirms the form or widens its errors (instrument). Where none
+// does, enough of the attitude must come from elsewhere than the stick (outside): in still air
+// the pilot is withheld, since there stick and attitude do not tell him from the inverse of
+// the aircraft. Y from the form and H as measured make L; margins get their intervals from
+// samples of both.
 //
 // Frequencies are in rad/s, gains of Y in fractions of full stick travel per rad.
 package loop

@@ -36,8 +36,11 @@ func interval(value float64, samples []float64) *flight.Estimate {
 	return &e
 }
 
-// quantile of sorted values, linear between them.
+// quantile of sorted values, linear between them; NaN without any.
 func quantile(sorted []float64, q float64) float64 {
+	if len(sorted) == 0 {
+		return math.NaN()
+	}
 	x := q * float64(len(sorted)-1)
 	k := int(x)
 	if k+1 >= len(sorted) {

@@ -88,3 +88,23 @@ func TestMarginsMove(t *testing.T) {
 		}
 	})
 }
+
+// TestTurn: whatever whole turns a phase has run up, less them it stands on its margin.
+func TestTurn(t *testing.T) {
+	for turns := -2; turns <= 2; turns++ {
+		l := open{}
+		for w := 0.5; w < 8; w *= 1.02 {
+			l.w, l.lnGain = append(l.w, w), append(l.lnGain, math.Log(2/w))
+			l.phase = append(l.phase, -math.Pi/2-0.3*w+2*math.Pi*float64(turns))
+		}
+		m := margins(l)
+		near(t, "phase margin", m.phase, math.Pi/2-0.6, 1e-3)
+		near(t, "turn", m.turn(l), 2*math.Pi*float64(turns), 1e-9)
+		// Without a crossover the gain margin places it.
+		m.crossover = math.NaN()
+		near(t, "turn by the gain margin", m.turn(l), 2*math.Pi*float64(turns), 1e-9)
+	}
+	if (marks{crossover: math.NaN(), w180: math.NaN(), wLow: math.NaN()}).turn(open{}) != 0 {
+		t.Error("a turn without a loop")
+	}
+}

@@ -58,7 +58,7 @@ func outsideOf(ctx context.Context, r *record, p *predictor, y *fitted, h *aircr
 		window := int(math.Round(windowS / gridStepS))
 		s, err := spectrum.Estimate(ctx, r.whitenedRuns(p), gridStepS, spectrum.Settings{Window: window, MaxRadS: noiseToRadS})
 		if err == nil {
-			o, known = outsideIn(s, p, y, h)
+			o, known = outsideIn(s, p, y, h, r.fused)
 			return o, known, nil
 		}
 		if ctx.Err() != nil {
@@ -80,8 +80,9 @@ func (r *record) whitenedRuns(p *predictor) (runs [][][]float64) {
 
 // outsideIn works out v from the spectra of stick, attitude and noise. With
 // attitude = (v + H noise)/(1+L) the cross spectrum of v and attitude is what v makes of the
-// attitude, and -S(v, stick)/S(v, attitude) the pilot.
-func outsideIn(s *spectrum.Spectra, p *predictor, y *fitted, h *aircraft) (o outside, known bool) {
+// attitude, and -S(v, stick)/S(v, attitude) the pilot. fused tells that the quick part of the
+// attitude, and with it the noise there, is the rate's.
+func outsideIn(s *spectrum.Spectra, p *predictor, y *fitted, h *aircraft, fused bool) (o outside, known bool) {
 	stick, attitude, across := s.Auto(0), s.Auto(1), s.Cross(0, 1)
 	floor := sensorNoise(s)
 	var share, off, points, sum, judged float64
@@ -95,7 +96,11 @@ func outsideIn(s *spectrum.Spectra, p *predictor, y *fitted, h *aircraft) (o out
 		vAttitude := complex(attitude[k], 0) - back*across[k]
 		vStick := cmplx.Conj(across[k]) - back*complex(stick[k], 0)
 		a, _ := p.parts(w)
-		share += (real(vAttitude) - floor*real(a*cmplx.Conj(a))) / attitude[k]
+		noise := floor * hann(w, smoothS) * hann(w, smoothS) * real(a*cmplx.Conj(a))
+		if fused {
+			noise *= hann(w, fuseS) * hann(w, fuseS)
+		}
+		share += (real(vAttitude) - noise) / attitude[k]
 		off += sd * cmplx.Abs(craft*across[k]) / attitude[k]
 		points++
 		if w < next {
@@ -103,9 +108,9 @@ func outsideIn(s *spectrum.Spectra, p *predictor, y *fitted, h *aircraft) (o out
 		}
 		next = w + s.BandRadS
 		form := y.at(w)
-		noise := stick[k] + real(form*cmplx.Conj(form))*attitude[k] + 2*real(form*across[k])
+		hand := stick[k] + real(form*cmplx.Conj(form))*attitude[k] + 2*real(form*across[k])
 		power := attitude[k] - 2*real(back*across[k]) + real(craft*back)*stick[k]
-		scatter := math.Sqrt(noise*power/(2*s.Effective)) / cmplx.Abs(vAttitude)
+		scatter := math.Sqrt(hand*power/(2*s.Effective)) / cmplx.Abs(vAttitude)
 		d := cmplx.Abs(vStick/vAttitude+form) / math.Hypot(scatter, y.relativeSD(w)*cmplx.Abs(form))
 		sum += d * d
 		judged++
@@ -116,7 +121,10 @@ func outsideIn(s *spectrum.Spectra, p *predictor, y *fitted, h *aircraft) (o out
 	o.share = (share - off) / points
 	o.excess = sum / (2 * judged)
 	o.most = distuv.ChiSquared{K: 2 * judged}.Quantile(0.99) / (2 * judged)
-	return o, o.share == o.share && o.excess == o.excess
+	if math.IsNaN(o.excess) {
+		o.excess = 0 // no v at all: the share says it
+	}
+	return o, !math.IsNaN(o.share)
 }
 
 // sensorNoise is the density of the attitude's noise.
@@ -127,21 +135,22 @@ func sensorNoise(s *spectrum.Spectra) float64 {
 		if w < noiseFromRadS || w > noiseToRadS {
 			continue
 		}
-		g := smoothed(w)
+		g := hann(w, smoothS)
 		sum += noise[k] / (g * g)
 		points++
 	}
 	return sum / points
 }
 
-// smoothed is what the weight of series.Even leaves of a sine at w: the transform of Hann's
-// window of width smoothS.
-func smoothed(w float64) float64 {
-	x := w * smoothS / 2
-	if x == 0 {
-		return 1
+// hann is what a weight of Hann's form of a full width leaves of a sine at w, its transform.
+func hann(w, widthS float64) float64 {
+	x := w * widthS / 2
+	if d := x*x/(math.Pi*math.Pi) - 1; math.Abs(d) > 1e-6 && x > 0 {
+		return -math.Sin(x) / x / d
+	} else if x > 0 {
+		return 0.5
 	}
-	return math.Sin(x) / x / (1 - x*x/(math.Pi*math.Pi))
+	return 1
 }
 
 // noiseOf is the attitude's sensor without motion, as far as it can be told: what the integral

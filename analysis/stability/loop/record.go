@@ -26,8 +26,10 @@ type record struct {
 	// without it; gaps are filled with straight lines.
 	highStick, highAttitude []float64
 	integrals               [integrals][]float64
-	// noise is the attitude's sensor where the aircraft no longer turns.
+	// noise is the attitude's sensor where the aircraft no longer turns; fused tells that the
+	// quick part of the attitude is the rate's.
 	noise []float64
+	fused bool
 	// rows are the stretches, first sample and the one after the last, of samples in which
 	// no test input is flown; inputs may lie before them.
 	rows  [][2]int
@@ -97,11 +99,11 @@ func without(spans, cuts []flight.Span) []flight.Span {
 func newRecord(stick, attitude, rate *flight.Channel, flown flight.Span, spans []flight.Span) *record {
 	g := series.Over(flown, gridStepS)
 	r := &record{grid: g, stick: series.Even(stick, g, smoothS), attitude: series.Even(attitude, g, smoothS)}
-	raw, better := r.attitude, false
+	raw := r.attitude
 	if rate != nil {
-		r.attitude, better = fused(raw, series.Even(rate, g, smoothS))
+		r.attitude, r.fused = fused(raw, series.Even(rate, g, smoothS))
 	}
-	r.noise = noiseOf(raw, r.attitude, better)
+	r.noise = noiseOf(raw, r.attitude, r.fused)
 	r.highStick, r.highAttitude = high(r.stick), high(r.attitude)
 	before := r.highAttitude
 	for i := range r.integrals {

@@ -37,7 +37,7 @@ func (o *one) tooStill(share float64) {
 	o.withheld(flight.CodeNotMeasurable,
 		fmt.Sprintf("only about %.0f %% of the attitude's power between %g and %g rad/s comes from anything but the stick itself (%.0f %% are needed), "+
 			"and in air so still stick and attitude do not tell the pilot from the inverse of the aircraft",
-			100*max(0, share), outsideFromRadS, outsideToRadS, 100*leastOutside),
+			math.Floor(100*max(0, share)), outsideFromRadS, outsideToRadS, 100*leastOutside),
 		"Fly the hover in a breeze, and log the wind.")
 }
 
@@ -102,12 +102,13 @@ func (o *one) say(m *stability.Margin) {
 	case len(m.Loop) == 0:
 		m.Says = "The pilot was measured, but not the aircraft in the band he works in: there is no loop to take margins from."
 	default:
-		m.Says = "The loop is cut at the stick. Of what the pilot does about drift it holds only what follows the attitude; " +
-			"what he does about gusts that push the aircraft bodily shows as a little more lag than he has, so that the margins come out low rather than high."
+		m.Says = "This is the pilot's whole loop with all that he does about attitude and about drift, cut at the stick of this axis; it is not the loop of attitude alone, " +
+			"whose phase margin may be larger by some 30 deg where he works slowly, with a stabiliser bar say. " +
+			"What he does about drift is seen as far as drift follows attitude: the push of gusts on the fuselage may hide a part of it, " +
+			"and the interval of the phase margin reaches down by as much."
 	}
 	if m.Pilot != nil && m.Pilot.Biased {
-		m.Says += " No logged gust confirms the pilot: in air so calm that only his own hand moves the aircraft, stick and attitude " +
-			"alone are drawn towards the inverse of the aircraft, and the intervals are wide."
+		m.Says += fmt.Sprintf(" No logged gust confirms the pilot; that at least %.0f %% of the attitude's power comes from elsewhere than his stick lets stick and attitude alone tell him.", 100*leastOutside)
 	}
 	if m.Crossovers > 1 {
 		m.Says += fmt.Sprintf(" |L| is 1 at %d frequencies; the phase margin is the least of them.", m.Crossovers)
