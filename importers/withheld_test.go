@@ -1,16 +1,22 @@
 package importers
 
 import (
+	"math"
 	"strings"
 	"testing"
 
 	"hopcard/flight"
 )
 
-// pitchLog writes roll as it is, and pitch with factors on what its headers say.
+// pitchLog writes roll as it is, and pitch with factors on what its headers say. It yaws
+// so slowly that a pitch attitude as it is hardly comes into the turn of roll.
 func pitchLog(g gentle, angle string, angleK float64, rate string, rateK float64) string {
+	yaw := make([]float64, len(g.t))
+	for i, t := range g.t {
+		yaw[i] = 0.02 * math.Sin(0.9*t)
+	}
 	return logText(",", written{"time_s", g.t, 1, "%.2f"}, written{"roll_deg", g.roll, 1 / deg, "%.4f"}, written{"p_dps", g.p, 1 / deg, "%.4f"},
-		written{angle, g.pitch, angleK, "%.6f"}, written{rate, g.q, rateK, "%.6f"})
+		written{"r_dps", yaw, 1 / deg, "%.4f"}, written{angle, g.pitch, angleK, "%.6f"}, written{rate, g.q, rateK, "%.6f"})
 }
 
 // TestWithheldAxis: attitude and rate of an axis that contradict each other grossly are not
@@ -80,8 +86,8 @@ func wantAxis(t *testing.T, h *flight.Hop, used bool) {
 	if (h.Channel(flight.Pitch) != nil) != used || (h.Channel(flight.PitchRate) != nil) != used {
 		t.Errorf("pitch can be used, want %v%s", used, listFindings(h))
 	}
-	if h.Channel(flight.Roll) == nil || h.Channel(flight.RollRate) == nil || len(h.Channels) != 4 {
-		t.Errorf("%d channels, want 4, roll among those in use", len(h.Channels))
+	if h.Channel(flight.Roll) == nil || h.Channel(flight.RollRate) == nil || len(h.Channels) != 5 {
+		t.Errorf("%d channels, want 5, roll among those in use", len(h.Channels))
 	}
 }
 
