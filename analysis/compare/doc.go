@@ -33,7 +33,8 @@
 // hops, from their own intervals. A number with an interval of 95 % says nothing about its
 // far tails; those of t with four degrees of freedom are used, far wider than the normal's.
 // Numbers that also depend on how the stick was moved, on which model fitted or on the gusts
-// met are not compared between two hops at all.
+// met are not compared between two hops at all. Of the lags, that of a standard doublet is: it is
+// the same however the stick was moved, where the plain correlation lag is not.
 //
 // Amounts that are positive by nature (answers to gusts, rms) are compared by their ratio.
 //

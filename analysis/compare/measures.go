@@ -79,6 +79,9 @@ func answers(axis flight.Axis) []measure {
 	lag.severalHops = "depends on how the stick was moved"
 	lag.warning = "depends on how the stick was moved: only hops flown with the same inputs compare"
 	lag.same, lag.of = func(d *debrief.Debrief) string { return inputsFlown(d, axis) }, "test inputs"
+	// Of the stick moved in one and the same way, so that two hops compare whatever was flown.
+	doublet := ms("doublet_lag", "lag of a standard doublet", 30, a+" rate follows a doublet of the stick %s later",
+		a+" rate follows a doublet of the stick %s sooner", from(response.Rate, func(x *r) *flight.Estimate { return x.DoubletLagS }))
 	phase := measure{key: a + "_phase_lag_1_hz", name: "phase lag at 1 Hz", axis: axis, unit: flight.Deg, k: -1, worth: 10, headline: true,
 		more: "at 1 Hz " + a + " is %s further behind the stick", less: "at 1 Hz " + a + " is %s less behind the stick",
 		gauges: []gauge{from(response.Attitude, phaseAt(2*math.Pi))}, flying: lag.flying}
@@ -97,7 +100,7 @@ func answers(axis flight.Axis) []measure {
 	// in gusts it called one pair of equals in fifteen different.
 	dead.severalHops = "depends on which model fitted"
 	return []measure{
-		lag, phase, dead,
+		lag, doublet, phase, dead,
 		ms("effective_delay", "effective delay", 20, "effective delay of "+a+" is %s longer", "effective delay of "+a+" is %s shorter",
 			from(response.Rate, effective), from(response.Attitude, effective)),
 		ms("phase_delay", "phase delay", 20, "phase delay of "+a+" is %s longer", "phase delay of "+a+" is %s shorter",

@@ -97,7 +97,10 @@ func TestSingleHops(t *testing.T) {
 			t.Errorf("%s: %s, %q", row.Key, row.Verdict, row.Settle)
 		}
 	}
-	lag, phase := r.Rows[0], r.Rows[1]
+	lag, doublet, phase := r.Rows[0], r.Rows[1], r.Rows[2]
+	if doublet.Key != "roll_doublet_lag" || doublet.Verdict != Withheld {
+		t.Errorf("%s: %q of hops without one", doublet.Key, doublet.Sentence)
+	}
 	if lag.Verdict != Withheld || lag.Reason != "depends on how the stick was moved: one hop a side cannot tell; fly two of each" {
 		t.Errorf("%s: %q", lag.Verdict, lag.Sentence)
 	}
@@ -106,6 +109,27 @@ func TestSingleHops(t *testing.T) {
 	}
 	if len(r.Notes) == 0 || !strings.Contains(r.Notes[0], "between these two hops") {
 		t.Errorf("notes %q", r.Notes)
+	}
+}
+
+// The lag of a standard doublet is the same whatever was flown: two hops compare by it.
+func TestDoubletLagBetweenTwoHops(t *testing.T) {
+	with := func(name string, kind flight.SegmentKind, doubletS float64) *debrief.Debrief {
+		d := hop(name, 0.1, -100)
+		d.Segments[0].Kind, d.Responses[0].DoubletLagS = kind, est(doubletS, 0.004)
+		return d
+	}
+	rows := compared(t, side("light bar", with("a1", flight.Sweep, 0.12)), side("heavy bar", with("b1", flight.Doublet, 0.19)))
+	r := rows["roll_doublet_lag"]
+	if r.Verdict != TwoHops || !strings.HasPrefix(r.Sentence, "roll rate follows a doublet of the stick 70.0 ms later with heavy bar (") || !r.BetweenHops {
+		t.Errorf("%s: %q", r.Verdict, r.Sentence)
+	}
+	if r := rows["roll_correlation_lag"]; r.Verdict != Withheld {
+		t.Errorf("the plain lag of two hops is compared: %q", r.Sentence)
+	}
+	near := compared(t, side("A", with("a1", flight.Sweep, 0.12)), side("B", with("b1", flight.Doublet, 0.123)))["roll_doublet_lag"]
+	if near.Verdict != Alike {
+		t.Errorf("3 ms apart: %s: %q", near.Verdict, near.Sentence)
 	}
 }
 

@@ -41,7 +41,7 @@ func numbers() []number {
 					warning: n.Warning, read: n.Read})
 			}
 		}
-		take("correlation_lag", "phase_lag_1_hz", "effective_delay", "phase_delay")
+		take("correlation_lag", "doublet_lag", "phase_lag_1_hz", "effective_delay", "phase_delay")
 		list = append(list, phaseBandwidth(axis), leastDamping(axis))
 		take("gust_stick_held_1.2_2.4", "gust_peak", "stick_speed_rms")
 		list = append(list, controlLeft(axis))

@@ -35,7 +35,7 @@ func hop(name, configuration string, day int, lagS float64) *debrief.Debrief {
 	d := &debrief.Debrief{
 		Hop: &flight.Hop{Name: name, Configuration: configuration}, Aircraft: whinchat(),
 		Responses: []response.Result{
-			{Axis: flight.RollAxis, Input: flight.LatStick, Output: response.Rate, CorrelationLagS: est(lagS, 0.004)},
+			{Axis: flight.RollAxis, Input: flight.LatStick, Output: response.Rate, CorrelationLagS: est(lagS, 0.004), DoubletLagS: est(lagS+0.02, 0.004)},
 			{Axis: flight.RollAxis, Input: flight.LatStick, Output: response.Attitude, BandwidthPhaseRadS: est(2.5, 0.2)},
 		},
 		Verdict: debrief.Verdict{Proceed: debrief.Yes},
@@ -81,6 +81,9 @@ func TestOrderChangesAndLevels(t *testing.T) {
 	lag := find(t, tr, "roll_correlation_lag")
 	if lag.Unit != "ms" || len(lag.Points) != 5 || math.Abs(lag.Points[2].Estimate.Value-140) > 1e-9 || lag.Warning == "" {
 		t.Errorf("%+v", lag)
+	}
+	if of := find(t, tr, "roll_doublet_lag"); math.Abs(of.Points[2].Estimate.Value-160) > 1e-9 || of.Warning != "" || len(of.Levels) != 2 {
+		t.Errorf("lag of a doublet: %+v", of)
 	}
 	if len(lag.Levels) != 2 || lag.Levels[0].Configuration != "light bar" || lag.Levels[0].Hops != 3 || lag.Levels[1].Hops != 2 {
 		t.Fatalf("levels %+v", lag.Levels)
