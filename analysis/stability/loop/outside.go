@@ -25,7 +25,7 @@ import (
 
 const (
 	// leastOutside is the share of the attitude's power, mean over the band, that must come
-	// from outside. On drawn hops (240 axes of each kind, other seeds than the study's) 19 of
+	// from outside. On drawn hops (80 axes of each kind, other seeds than the study's) 19 of
 	// 20 in still air lie below 0.06 and the margins of a third there miss their intervals;
 	// from 0.06 on they hold. The share of a minute or two of record is uncertain by
 	// 0.03, hence the tenth.
