@@ -22,12 +22,16 @@ func (f finder) answers(ctx context.Context, th thinned, span flight.Span, aroun
 		f.withheld(why, "")
 		return nil
 	}
-	var err error
-	f.r.Gusts, f.r.OffAxis, f.r.LeadS, err = a.sensitivity(ctx)
+	a, lead, known, err := a.place(ctx)
 	if err != nil {
 		return err
 	}
-	if err := f.classAnswers(ctx, a); err != nil {
+	f.r.LeadS = lead
+	f.r.Gusts, f.r.OffAxis, err = a.sensitivity(ctx, known)
+	if err != nil {
+		return err
+	}
+	if err := f.classAnswers(ctx, a, known); err != nil {
 		return err
 	}
 	f.events(a)
@@ -80,12 +84,6 @@ func (f finder) cup(a answers, set Settings) {
 
 // events averages the answers to single gusts and copies the numbers to the bands.
 func (f finder) events(a answers) {
-	if f.r.LeadS > AwayS && !anyHeld(f.r.Gusts) { // not if it is NaN
-		shift := int(math.Round(f.r.LeadS / a.g.stepS))
-		for _, in := range [2]int{headGust, crossGust} {
-			a.x[in] = later(a.x[in], shift)
-		}
-	}
 	for _, p := range [2]struct {
 		axis           flight.Axis
 		in, out, stick int
@@ -107,18 +105,6 @@ func (f finder) events(a answers) {
 			}
 		}
 	}
-}
-
-// later moves x by n places to later times.
-func later(x []float64, n int) []float64 {
-	out := make([]float64, len(x))
-	for i := range out {
-		out[i] = math.NaN()
-		if i >= n {
-			out[i] = x[i-n]
-		}
-	}
-	return out
 }
 
 // withheld says that gust answers with the stick held are not given.

@@ -2,8 +2,10 @@ package wind
 
 import (
 	"context"
+	"errors"
 	"math"
 
+	"hopcard/analysis/spectrum"
 	"hopcard/flight"
 )
 
@@ -43,14 +45,14 @@ func (r *Result) CountFlags(spans []flight.Span) {
 // classAnswers fills the answers of each class of air. What one class answers with says
 // nothing about another: linear as the model is, blades near their stops and a busier pilot
 // are not, so each class is solved from its own seconds.
-func (f finder) classAnswers(ctx context.Context, a answers) error {
+func (f finder) classAnswers(ctx context.Context, a answers, known bool) error {
 	if len(f.r.Classes) == 1 {
 		f.r.Classes[0].Answers = classForm(f.r.Gusts)
 		return nil
 	}
 	for i := range f.r.Classes {
 		row := &f.r.Classes[i]
-		gusts, err := a.within(f.r.Phases, row.Class).heldOnly(ctx)
+		gusts, err := a.within(f.r.Phases, row.Class).heldOnly(ctx, known)
 		if err != nil {
 			return err
 		}
@@ -101,10 +103,26 @@ func (a answers) within(ps []Phase, class Class) answers {
 	return a
 }
 
-// heldOnly returns the answers with the stick held, none if the record is too short.
-func (a answers) heldOnly(ctx context.Context) ([]Gust, error) {
-	if !a.stick || a.windS > slowestAnswerS {
+// heldOnly returns the answers with the stick held, none if the record is too short or the
+// place of the anemometer is not known. A mast that stands away feels the gusts of each class
+// of air a different time before the aircraft.
+func (a answers) heldOnly(ctx context.Context, known bool) ([]Gust, error) {
+	if !known || !a.stick || a.windS > slowestAnswerS {
 		return nil, nil
+	}
+	var sp *spectrum.Spectra
+	if a.far {
+		more, ok := a.carriedS(a.sheets())
+		if !ok {
+			return nil, ctx.Err()
+		}
+		a = a.carriedBy(more)
+		var err error
+		if sp, err = a.spectra(ctx, shortWindowS); errors.Is(err, spectrum.ErrOneWindow) {
+			return nil, nil
+		} else if err != nil {
+			return nil, err
+		}
 	}
 	held, err := a.held(ctx)
 	if err != nil {
@@ -114,7 +132,7 @@ func (a answers) heldOnly(ctx context.Context) ([]Gust, error) {
 	for _, band := range a.bands() {
 		for _, p := range ownPairs() {
 			g := Gust{Axis: p.axis, Input: p.input, BandRadS: band}
-			a.stickHeld(&g, p.in, held[p.out])
+			a.stickHeld(&g, p.in, held[p.out], a.followed(sp, p.in, p.side, p.out, band))
 			out = append(out, g)
 		}
 	}

@@ -13,37 +13,68 @@ import (
 // product of two such is |s|^(a+b) times the product of the two z, turned by b-a quarter
 // turns: sums over the frequencies by power and pair are all that is needed.
 func (f *fraction) normal(normal *mat.SymDense, right *mat.VecDense, prod products, k int, weights [][]float64) {
+	f.normalWith(newPowerSums(f.order), normal, right, prod, k, weights)
+}
+
+// powerSums holds sums over the frequencies of products of two z times a power of |s|, by
+// pair and power; NaN where not formed yet.
+type powerSums struct {
+	sum    []float64
+	powers int
+}
+
+func newPowerSums(order int) powerSums {
+	m := powerSums{powers: 2*order + 1}
+	m.sum = make([]float64, (answerChannels+1)*(answerChannels+1)*m.powers)
+	for i := range m.sum {
+		m.sum[i] = math.NaN()
+	}
+	return m
+}
+
+// of returns the sum of the pair's products with that power, formed when first asked for.
+// Even powers between the two take the real part, odd ones the imaginary part.
+func (m powerSums) of(prod products, pair, power int, odd bool, weights [][]float64) float64 {
+	at := &m.sum[pair*m.powers+power]
+	if math.IsNaN(*at) {
+		part := prod.re
+		if odd {
+			part = prod.im
+		}
+		*at = floats.Dot(weights[power], part[pair])
+	}
+	return *at
+}
+
+// forget takes back the sums of a pair.
+func (m powerSums) forget(pair int) {
+	for i := range m.powers {
+		m.sum[pair*m.powers+i] = math.NaN()
+	}
+}
+
+// normalWith is normal with the sums that m holds already.
+func (f *fraction) normalWith(m powerSums, normal *mat.SymDense, right *mat.VecDense, prod products, k int, weights [][]float64) {
 	column := f.terms(k)
-	n := f.order
-	sums := map[[3]int]float64{}
 	product := func(p, q term) float64 {
 		quarter := q.power - p.power
 		i, j := p.z, q.z
 		if i > j { // the mirrored product is the conjugate
 			i, j, quarter = j, i, -quarter
 		}
-		key := [3]int{i, j, p.power + q.power}
-		sum, known := sums[key]
-		if !known {
-			part := prod.re
-			if quarter%2 != 0 {
-				part = prod.im
-			}
-			sum = floats.Dot(weights[key[2]], part[prod.pair(i, j)])
-			sums[key] = sum
-		}
+		sum := m.of(prod, prod.pair(i, j), p.power+q.power, quarter%2 != 0, weights)
 		switch quarter & 3 {
 		case 1, 2: // j c has the real part -Im c
 			sum = -sum
 		}
 		return sum * p.sign * q.sign
 	}
-	want := term{z: f.out, power: n, sign: 1}
+	want := term{z: f.out, power: f.order, sign: 1}
+	n := normal.RawSymmetric()
 	for a, p := range column {
-		for b := a; b < len(column); b++ {
-			q := column[b]
+		for _, q := range column[a:] {
 			i, j := min(p.column, q.column), max(p.column, q.column)
-			normal.SetSym(i, j, normal.At(i, j)+product(p, q))
+			n.Data[i*n.Stride+j] += product(p, q)
 		}
 		right.SetVec(p.column, right.AtVec(p.column)+product(p, want))
 	}

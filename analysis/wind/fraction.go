@@ -31,6 +31,8 @@ const (
 type sheet struct {
 	omega []float64
 	x     [][]complex128 // by channel
+	// mean is the part of head and cross gusts that the mean wind makes as the nose turns.
+	mean [2][]complex128
 }
 
 // transform returns the sheets of the runs that are long enough.
@@ -77,9 +79,11 @@ type fraction struct {
 	cov, inverse *mat.SymDense
 	chol         mat.Cholesky // of the last pass's equations, in units of scale
 	scale        []float64
-	// rss is the sum of squares left of the output in n real equations.
-	rss float64
-	n   int
+	// remains is what is left of the output, weighted, by sheet and frequency; rss its sum
+	// of squares, in n real equations.
+	remains [][]complex128
+	rss     float64
+	n       int
 }
 
 // solve fits a fraction. passes of the weighting start from |omega|^order.
@@ -105,7 +109,9 @@ func solveFrom(den []float64, sheets []sheet, sums []products, out int, inputs [
 	}
 	f.rss = 0
 	for k, sh := range sheets {
-		for _, e := range f.left(sh, k) {
+		left := f.left(sh, k)
+		f.remains = append(f.remains, left)
+		for _, e := range left {
 			f.rss += real(e)*real(e) + imag(e)*imag(e)
 		}
 	}

@@ -14,12 +14,16 @@ const (
 	// mostUnexplained is the share of the motion that sticks and gusts may leave: beyond
 	// it something moves the aircraft that was not logged.
 	mostUnexplained = 0.05
+	// mostAllowed is the allowance for gusts not logged above which an answer says too
+	// little to be of use.
+	mostAllowed = 2.0
 )
 
 // heldAnswer is the answer of one axis with the stick held: the fraction of the order
 // with the least of Schwarz's criterion, and those of the other orders that leave nearly
 // as little.
 type heldAnswer struct {
+	sheets []sheet
 	best   *fraction
 	others []*fraction
 	// noisy is best with as much noise in the gusts again, nil if it was not found;
@@ -51,7 +55,7 @@ func solveHeld(sheets []sheet, sums []products, out int, noisy []products, uncer
 		return nil
 	}
 	best.covariance(sheets)
-	h := &heldAnswer{best: best, uncertain: uncertain}
+	h := &heldAnswer{sheets: sheets, best: best, uncertain: uncertain}
 	const again = 3 // passes, from the denominator found
 	h.noisy, _ = solveFrom(best.p[:best.order], sheets, noisy, out, heldInputs(), best.order, again)
 	for _, sh := range sheets {
@@ -82,8 +86,9 @@ func (h *heldAnswer) explains() bool {
 // answer returns rms attitude and rms rate over rms gust in the band, of a gust whose
 // density falls with the square of frequency, as gusts do in these bands. The interval
 // holds the scatter of the coefficients, what is not known of the anemometer's noise, which is
-// taken off, and the spread over the orders.
-func (h *heldAnswer) answer(in int, band [2]float64) (attitude, rate *flight.Estimate) {
+// taken off, and the spread over the orders. The high end allows for gusts that were not
+// logged, more so for an anemometer that stands away, far.
+func (h *heldAnswer) answer(in int, band [2]float64, far *followed) (attitude, rate *flight.Estimate) {
 	place := 0
 	for i, x := range heldInputs() {
 		if x == in {
@@ -93,7 +98,8 @@ func (h *heldAnswer) answer(in int, band [2]float64) (attitude, rate *flight.Est
 	if h.best.rings(band) {
 		return nil, nil
 	}
-	if h.noisy == nil {
+	allow := far.allowance(h.best.shared(h.sheets, band))
+	if h.noisy == nil || !(allow <= mostAllowed) {
 		return nil, nil
 	}
 	estimate := func(derivative int) *flight.Estimate {
@@ -110,9 +116,60 @@ func (h *heldAnswer) answer(in int, band [2]float64) (attitude, rate *flight.Est
 		if !(back > 0) || half > back || math.IsNaN(half) {
 			return nil
 		}
-		return &flight.Estimate{Value: back, Low: back - half, High: back + half}
+		return &flight.Estimate{Value: back, Low: back - half, High: (back + half) * allow}
 	}
 	return estimate(0), estimate(1)
+}
+
+// followed is how closely the stick follows the logged gusts in a band: the power that does
+// over the power that does not. nil stands for an anemometer at the aircraft.
+type followed float64
+
+// allowance returns by how much an answer may come out low where shared of what the sticks
+// leave of the motion is the logged gusts' part; an upper bound, because noise counts for
+// gusts.
+//
+// Let the aircraft answer H(g + n) + G s to the logged gusts g, those not logged n and the
+// stick s = r - C y. Fitted on g and s, G takes the part of n that the pilot flies against,
+// and H comes out as H(1-k), k being the share of n in the power of s that g leaves. With q
+// the power of s that follows g over that which does not, k = q N, N the power of n over that
+// of g. What is left over the fitted gusts' part is u = N/(1-k), so that 1/(1-k) = 1 + q u.
+// (Least squares in a closed loop: Ljung 1999, System Identification, section 13.4, has the
+// bias; worked out here for a gust.) Besides, H is low by the root of the coherence of air
+// there and here, at least shared.
+func (f *followed) allowance(shared float64) float64 {
+	if f == nil {
+		return 1 / math.Sqrt(shared)
+	}
+	return (1 + float64(*f)*(1-shared)/shared) / math.Sqrt(shared)
+}
+
+// shared returns the share of what the sticks leave of the motion in the band that the logged
+// gusts account for.
+func (f *fraction) shared(sheets []sheet, band [2]float64) float64 {
+	var gusts, left float64
+	for k, sh := range sheets {
+		e := f.remains[k]
+		for i, w := range sh.omega {
+			if w < band[0] || w >= band[1] {
+				continue
+			}
+			var g complex128
+			for place, in := range f.inputs {
+				if in == headGust || in == crossGust {
+					g += f.at(f.p, place, w) * sh.x[in][i]
+				}
+			}
+			size := cmplx.Abs(g * f.denominator(f.p[:f.order], w))
+			weight := 1 / cmplx.Abs(f.denominator(f.weighted, w))
+			gusts += size * size * weight * weight
+			left += real(e[i])*real(e[i]) + imag(e[i])*imag(e[i])
+		}
+	}
+	if gusts == 0 {
+		return 0
+	}
+	return gusts / (gusts + left)
 }
 
 // rings reports whether a mode of the fit lies in the band that dies out or grows so slowly

@@ -96,9 +96,10 @@ type Result struct {
 	// Gusts holds the answers of pitch to head gusts and of roll to gusts from the right,
 	// OffAxis those of pitch to gusts from the right and of roll to head gusts.
 	Gusts, OffAxis []Gust
-	// LeadS is how long after the anemometer the aircraft answers the gusts, up to about
-	// one second of which are its own following; NaN if that cannot be told. Beyond 2 s
-	// the anemometer stands away from the aircraft.
+	// LeadS is how long after the anemometer the gusts reach the aircraft, negative if they
+	// reach it before; told from pilot and aircraft together, where sticks and gusts do not
+	// tell it, up to about one second of it is their own following. NaN if it cannot be
+	// told. Beyond 2 s the anemometer stands away from the aircraft.
 	LeadS float64
 	// Events holds the averaged answers to detected gusts, of roll and of pitch.
 	Events []Events

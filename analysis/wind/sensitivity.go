@@ -23,6 +23,8 @@ const (
 	slowestAnswerS = 0.34
 	// slowCupM is the distance constant of a slow but usual cup.
 	slowCupM = 4.0
+	// nearS is the lead up to which the anemometer counts as standing at the aircraft.
+	nearS = 0.6
 	// leastCoherence, of the gust with what the sticks leave of the attitude, below
 	// which a band is withheld.
 	leastCoherence = 0.2
@@ -48,13 +50,17 @@ const (
 type answers struct {
 	g     grid
 	x     [answerChannels][]float64
-	windS float64 // step of the wind readings
-	lagS  float64 // of the anemometer, 0 if unknown
+	flow  flow
+	mean  [2][]float64 // part of the gusts that the mean wind makes as the nose turns
+	windS float64      // step of the wind readings
+	lagS  float64      // of the anemometer, 0 if unknown
 	// meanMS is the mean wind, 0 in air too light to carry gusts past.
 	meanMS float64
-	stick  bool // both sticks were logged on a clock that can be timed
-	floor  floor
-	cupM   float64 // the largest distance constant it may have, if lagS is unknown
+	// far is true where the anemometer felt the gusts well before or after the aircraft.
+	far   bool
+	stick bool // both sticks were logged on a clock that can be timed
+	floor floor
+	cupM  float64 // the largest distance constant it may have, if lagS is unknown
 }
 
 // gather puts gusts against the nose, sticks and attitudes on one grid over span. ok is
@@ -85,7 +91,8 @@ func gather(h *flight.Hop, th thinned, span flight.Span, around surroundings) (a
 	if a.meanMS > 0 && a.lagS == 0 {
 		a.cupM = slowestCupM(evenHead, evenCross, s.stepS, a.meanMS)
 	}
-	a.x[headGust], a.x[crossGust] = a.g.values(s.t, head), a.g.values(s.t, cross)
+	a.flow = newFlow(a.g, th, around.heading())
+	a.turnGusts()
 	for i, q := range map[int]flight.Quantity{pitchOut: flight.Pitch, rollOut: flight.Roll} {
 		c := h.Channel(q)
 		if c == nil {
@@ -111,21 +118,12 @@ func gather(h *flight.Hop, th thinned, span flight.Span, around surroundings) (a
 	return a, ""
 }
 
-// spectra estimates the spectra of what was logged, the wind moved later by leadS.
-func (a answers) spectra(ctx context.Context, windowS, leadS float64) (*spectrum.Spectra, error) {
-	shift := int(math.Round(leadS / a.g.stepS))
+// spectra estimates the spectra of what was logged.
+func (a answers) spectra(ctx context.Context, windowS float64) (*spectrum.Spectra, error) {
 	stepS := a.g.stepS * pair
-	n := a.g.n - max(shift, -shift)
-	if n <= 0 {
-		return nil, spectrum.ErrOneWindow
-	}
 	var cut [][]float64
-	for i, x := range a.usable() {
-		from := max(shift, 0)
-		if i == headGust || i == crossGust {
-			from = max(-shift, 0)
-		}
-		cut = append(cut, pairs(x[from:from+n]))
+	for _, x := range a.usable() {
+		cut = append(cut, pairs(x))
 	}
 	return spectrum.Estimate(ctx, runs(cut), stepS, spectrum.Settings{
 		Window: int(windowS / stepS), Overlap: 0.5, MaxRadS: 6,
@@ -142,33 +140,55 @@ func pairs(x []float64) []float64 {
 	return out
 }
 
-// sensitivity returns the answers by band, on the gust's own axis and across, and how
-// long before the aircraft the anemometer felt the gusts, NaN if that cannot be told.
-func (a answers) sensitivity(ctx context.Context) (own, other []Gust, lead float64, err error) {
-	held, err := a.held(ctx)
-	if err != nil {
-		return nil, nil, math.NaN(), err
-	}
-	long, err := a.spectra(ctx, longWindowS, 0)
-	if errors.Is(err, spectrum.ErrOneWindow) {
-		return nil, nil, math.NaN(), nil
-	}
-	if err != nil {
-		return nil, nil, math.NaN(), err
-	}
-	lead = leadS(long)
-	used := 0.0
-	near := held[rollOut].explains() || held[pitchOut].explains()
-	if lead > AwayS && !near {
-		used = lead
-		if long, err = a.spectra(ctx, longWindowS, used); err != nil {
-			return nil, nil, lead, err
+// place finds how long before the aircraft the anemometer felt the gusts, and returns a with
+// the gusts moved by it; lead is NaN if that cannot be told, known false unless the answers
+// with the stick held may rest on it.
+func (a answers) place(ctx context.Context) (moved answers, lead float64, known bool, err error) {
+	if a.stick && a.windS <= slowestAnswerS {
+		lead, known = a.carriedS(a.sheets())
+		if err := ctx.Err(); err != nil {
+			return a, math.NaN(), false, err
 		}
 	}
-	short, err := a.spectra(ctx, shortWindowS, used)
-	if err != nil {
-		return nil, nil, lead, err
+	if known {
+		a = a.carriedBy(lead)
+		a.far = math.Abs(lead) > nearS
+		return a, lead, true, nil
 	}
+	long, err := a.spectra(ctx, longWindowS)
+	if errors.Is(err, spectrum.ErrOneWindow) {
+		return a, math.NaN(), false, nil
+	}
+	if err != nil {
+		return a, math.NaN(), false, err
+	}
+	if lead = leadS(long); lead > AwayS {
+		a = a.carriedBy(lead)
+	}
+	return a, lead, false, nil
+}
+
+// sensitivity returns the answers by band, on the gust's own axis and across, of a that was
+// placed, the lead known or not.
+func (a answers) sensitivity(ctx context.Context, known bool) (own, other []Gust, err error) {
+	held := map[int]*heldAnswer{}
+	if known {
+		if held, err = a.held(ctx); err != nil {
+			return nil, nil, err
+		}
+	}
+	long, err := a.spectra(ctx, longWindowS)
+	if errors.Is(err, spectrum.ErrOneWindow) {
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	short, err := a.spectra(ctx, shortWindowS)
+	if err != nil {
+		return nil, nil, err
+	}
+	near := known && !a.far && (held[rollOut].explains() || held[pitchOut].explains())
 	for _, band := range a.bands() {
 		sp := short
 		if band[0] < 0.6 {
@@ -179,7 +199,7 @@ func (a answers) sensitivity(ctx context.Context) (own, other []Gust, lead float
 			other = append(other, a.band(sp, p.axis, band, p.side, p.in, p.out, held[p.out], near))
 		}
 	}
-	return own, other, lead, nil
+	return own, other, nil
 }
 
 // bands returns those that the wind readings resolve.
@@ -210,12 +230,7 @@ func (a answers) held(ctx context.Context) (map[int]*heldAnswer, error) {
 	if !a.stick || a.windS > slowestAnswerS {
 		return held, nil
 	}
-	sheets := transform(runs(a.usable()), a.g.stepS)
-	a.openGusts(sheets)
-	sums := make([]products, len(sheets))
-	for k, sh := range sheets {
-		sums[k] = multiply(sh)
-	}
+	sheets, sums := a.sheets()
 	noisy, uncertain := a.noisier(sums, sheets)
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -229,6 +244,17 @@ func (a answers) held(ctx context.Context) (map[int]*heldAnswer, error) {
 	return held, ctx.Err()
 }
 
+// sheets transforms what was logged, with the products of the channels.
+func (a answers) sheets() ([]sheet, []products) {
+	sheets := transform(runs(append(a.usable(), a.mean[:]...)), a.g.stepS)
+	a.openGusts(sheets)
+	sums := make([]products, len(sheets))
+	for k, sh := range sheets {
+		sums[k] = multiply(sh)
+	}
+	return sheets, sums
+}
+
 // usable returns the channels, sticks that were not logged as zeros.
 func (a answers) usable() [][]float64 {
 	x := append([][]float64{}, a.x[:]...)
@@ -239,15 +265,26 @@ func (a answers) usable() [][]float64 {
 }
 
 // openGusts undoes what straight lines between wind readings take off, which pass the
-// square of sin(x)/x, and the lag of an anemometer whose distance constant is known.
+// square of sin(x)/x, and the lag of an anemometer whose distance constant is known. Neither
+// bears on what the mean wind makes, the last two channels, which becomes sheet.mean.
 func (a answers) openGusts(sheets []sheet) {
-	for _, sh := range sheets {
+	for k := range sheets {
+		sh := &sheets[k]
+		sh.x, sh.mean = sh.x[:answerChannels], [2][]complex128(sh.x[answerChannels:])
 		for i, w := range sh.omega {
 			k := complex(1/a.passed(w), w*a.lagS/a.passed(w))
-			sh.x[headGust][i] *= k
-			sh.x[crossGust][i] *= k
+			for j, in := range [2]int{headGust, crossGust} {
+				sh.x[in][i] = (sh.x[in][i]-sh.mean[j][i])*k + sh.mean[j][i]
+			}
 		}
 	}
+}
+
+// turnGusts forms the gusts against the nose from the flow.
+func (a *answers) turnGusts() {
+	var whole [2][]float64
+	whole, a.mean = a.flow.against()
+	a.x[headGust], a.x[crossGust] = whole[0], whole[1]
 }
 
 func (a answers) passed(omegaRadS float64) float64 {
@@ -273,17 +310,35 @@ func (a answers) band(sp *spectrum.Spectra, axis flight.Axis, band [2]float64, i
 		return g
 	}
 	g.PartialCoherence = a.summarise(sp.Solve(in, out, side, lonStick, latStick), band).coherence
-	a.stickHeld(&g, in, held)
+	a.stickHeld(&g, in, held, a.followed(sp, in, side, out, band))
 	return g
 }
 
+// followed works out how closely the stick of the axis follows the gusts; nil where the
+// anemometer is at the aircraft.
+func (a answers) followed(sp *spectrum.Spectra, in, side, out int, band [2]float64) *followed {
+	if !a.far {
+		return nil
+	}
+	stick := lonStick
+	if out == rollOut {
+		stick = latStick
+	}
+	// Of two inputs, what neither accounts for is what the first leaves times what the
+	// second leaves of that (Bendat and Piersol 2010, section 7.3).
+	alone, beside := a.summarise(sp.Solve(in, stick), band), a.summarise(sp.Solve(side, stick, in), band)
+	left := (1 - alone.coherence) * (1 - beside.coherence)
+	f := followed((1 - left) / left)
+	return &f
+}
+
 // stickHeld fills the answer with the stick held.
-func (a answers) stickHeld(g *Gust, in int, held *heldAnswer) {
+func (a answers) stickHeld(g *Gust, in int, held *heldAnswer, far *followed) {
 	g.SERadPerMS = math.NaN()
 	if !held.explains() {
 		return
 	}
-	g.RadPerMS, g.RateRadSPerMS = held.answer(in, g.BandRadS)
+	g.RadPerMS, g.RateRadSPerMS = held.answer(in, g.BandRadS, far)
 	if g.RadPerMS != nil {
 		g.SERadPerMS = (g.RadPerMS.Value - g.RadPerMS.Low) / normal95
 	}
