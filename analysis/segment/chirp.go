@@ -131,12 +131,13 @@ func (r *rows) project(x []float64) {
 	}
 }
 
-// prepare whitens by rho and sets known to an orthonormal base of the columns.
+// prepare whitens the first n rows by rho and sets known to an orthonormal base of the
+// columns.
 func (r *rows) prepare(columns [][]float64, rho float64) {
 	r.rho = rho
 	r.known = r.known[:0]
 	for _, c := range columns {
-		x := append([]float64(nil), c...)
+		x := append([]float64(nil), c[:r.n]...)
 		r.whiten(x)
 		size := math.Sqrt(dot(x, x))
 		r.project(x)
@@ -150,7 +151,7 @@ func (r *rows) prepare(columns [][]float64, rho float64) {
 		}
 		r.known = append(r.known, x)
 	}
-	r.target = append(r.target[:0], r.stick...)
+	r.target = append(r.target[:0], r.stick[:r.n]...)
 	r.whiten(r.target)
 	r.project(r.target)
 	r.free = dot(r.target, r.target)

@@ -15,13 +15,16 @@ const (
 	// slower ones drown in the pilot's work, faster ones do not tell more of the slow end.
 	surelyRadS = 2.0
 	fastRadS   = 8.0
-	// slowestRadS is the lowest frequency that a sweep is followed to.
-	slowestRadS = 0.12
+	// slowestRadS is the lowest frequency that a sweep is followed to. The usual ones begin at
+	// 0.3 rad/s (Tischler and Remple, Aircraft and Rotorcraft System Identification, ch. 5;
+	// from memory); one more stroke below would take half as long as all others.
+	slowestRadS = 0.17
 	// longestReachS is how far from the certain part its slow end is looked for.
 	longestReachS = 45
 	// leastExplained is the share of the stick, whitened and less what the pilot does about
 	// the aircraft, that a law must explain over its certain part to be believed.
-	leastExplained = 0.5
+	leastExplained   = 0.2
+	clearlyExplained = 0.5
 )
 
 // slowEnd returns span with its slow end, the start of a rising sweep or the end of a falling
@@ -36,10 +39,14 @@ func (s *stickTrace) slowEnd(m *ridgeMap, r ridge, dir int, span, within flight.
 	if e == nil || !e.search() {
 		return span, false
 	}
-	if at := e.hopS(e.fromS); dir > 0 {
-		span.FromS = at
-	} else {
+	at := e.hopS(e.fromS)
+	switch {
+	case dir < 0:
 		span.ToS = at
+	case e.clear:
+		span.FromS = at
+	default: // a law that slips by a stroke comes too late
+		span.FromS = min(at, s.tracedBack(m, r, span.FromS))
 	}
 	return span, true
 }
@@ -47,13 +54,15 @@ func (s *stickTrace) slowEnd(m *ridgeMap, r ridge, dir int, span, within flight.
 // slowEnd is the search for the slow end of one sweep.
 type slowEnd struct {
 	rows
-	dir     int
-	zeroS   float64 // hop time of the first row
-	columns [][]float64
-	law     law
-	sureS   float64 // the certain part begins here, on the rows' clock
-	from    float64 // the slow end, as a phase of the law
-	fromS   float64 // and on the rows' clock
+	dir      int
+	zeroS    float64 // hop time of the first row
+	columns  [][]float64
+	law      law
+	sureS    float64 // the certain part begins here, on the rows' clock
+	clear    bool    // the law explains most of the stick
+	fastRadS float64 // and ends at about this frequency
+	from     float64 // the slow end, as a phase of the law
+	fromS    float64 // and on the rows' clock
 }
 
 func (e *slowEnd) hopS(tS float64) float64 { return e.zeroS + float64(e.dir)*tS }
@@ -95,8 +104,12 @@ func (s *stickTrace) newSlowEnd(m *ridgeMap, r ridge, dir int, span, within flig
 	if e.n < 100 || e.timeS(e.n)-e.sureS < 4 {
 		return nil
 	}
-	end := e.timeS(e.n)
-	e.law = law{atS: [2]float64{e.sureS, end}, ln: [2]float64{math.Log(slow), math.Log(fast)}}
+	middle := math.Sqrt(slow * fast)
+	e.fastRadS = fast
+	e.law = law{
+		atS: [2]float64{e.sureS, e.sureS + lengthS(middle) - lengthS(slow)},
+		ln:  [2]float64{math.Log(slow), math.Log(middle)},
+	}
 	e.fill(s)
 	return e
 }
@@ -189,13 +202,20 @@ func leaky(x []float64, stepS, timeS float64) []float64 {
 	return out
 }
 
-// search fits the law to the certain part, then further and further into the slow strokes,
-// and looks how far back it holds.
+// search fits the law to the slower half of the certain part, where a law a little wrong
+// does not yet slip by a stroke, then to all of it, then further and further into the slow
+// strokes, and looks how far back it holds.
 func (e *slowEnd) search() bool {
-	e.prepare(e.columns, 0.9)
+	all := e.n
 	best := math.Inf(1)
-	for _, c := range e.firstLaws() {
-		var sum, from float64
+	for _, c := range e.firstLaws(all) {
+		from := nextRest(c.phase(e.sureS))
+		for _, share := range []float64{0, 0.5, 1} {
+			e.only(e.rowAt(c, math.Exp(c.ln[1]+share*(math.Log(e.fastRadS)-c.ln[1]))), all)
+			c, _ = e.fit(c, from)
+		}
+		e.only(all, all)
+		var sum float64
 		for _, omega := range []float64{surelyRadS, 1.4, 1} {
 			from = nextRest(c.phase(e.reaches(c, omega)))
 			c, sum = e.fit(c, from)
@@ -207,6 +227,7 @@ func (e *slowEnd) search() bool {
 	e.prepare(e.columns, e.correlation())
 	best = e.strokeByStroke()
 	e.fromS, _ = e.passes(e.law, e.from)
+	e.clear = best < (1-clearlyExplained)*e.free
 	return best < (1-leastExplained)*e.free
 }
 
@@ -218,9 +239,12 @@ func nextRest(phase float64) float64 { return math.Ceil(phase/math.Pi) * math.Pi
 // trim, so at a phase of zero.
 func (e *slowEnd) strokeByStroke() float64 {
 	const lapses = 3
+	// A stroke must raise the logarithm of the likelihood by this. This project's own choice.
+	const leastGain = 0.0
 	best := math.Inf(1)
 	c := e.law
 	from := e.from
+	needed := math.Exp(-2 * leastGain / float64(e.n))
 	for worse := 0; worse < lapses; from -= math.Pi {
 		if _, ok := e.passes(c, from); !ok {
 			break
@@ -230,7 +254,7 @@ func (e *slowEnd) strokeByStroke() float64 {
 			break
 		}
 		c = next
-		if worse++; sum < best {
+		if worse++; sum < best*needed {
 			e.law, e.from, best, worse = c, from, sum, 0
 		}
 	}
@@ -254,32 +278,46 @@ func (e *slowEnd) passes(c law, phase float64) (tS float64, ok bool) {
 	return lo, c.omega(lo) >= slowestRadS
 }
 
-// reaches returns when the law passes omega, on the rows.
-func (e *slowEnd) reaches(c law, omega float64) float64 {
-	i := 0
-	for i < e.n-40 && c.omega(e.timeS(i)) < omega {
-		i++
-	}
-	return e.timeS(i)
+// only keeps the first n of all rows.
+func (e *slowEnd) only(n, all int) {
+	const usualRho = 0.9
+	e.n = min(max(n, 60), all)
+	e.prepare(e.columns, usualRho)
 }
 
-// firstLaws returns laws that go through the ridge, with the phase that explains most.
-func (e *slowEnd) firstLaws() []law {
+// reaches returns when the law passes omega, on the rows.
+func (e *slowEnd) reaches(c law, omega float64) float64 { return e.timeS(e.rowAt(c, omega)) }
+
+// rowAt returns the row at which the law passes omega, well before the last.
+func (e *slowEnd) rowAt(c law, omega float64) int {
+	i := 0
+	for i < len(e.stick)-40 && c.omega(e.timeS(i)) < omega {
+		i++
+	}
+	return i
+}
+
+// firstLaws returns laws that go through the ridge, with the phase that explains most of the
+// slower half of the certain part, and of all of it.
+func (e *slowEnd) firstLaws(all int) []law {
 	var out []law
 	first := min(int(math.Ceil(e.sureS/e.stepS)), e.n-1)
-	for _, linear := range []bool{false, true} {
-		found, best := e.law, math.Inf(1)
-		for k := range 49 {
-			c := e.law
-			c.linear = linear
-			c.ln[0] += 0.04 * float64(k%7-3)
-			c.ln[1] += 0.02 * float64(k/7-3)
-			if sum, phase := e.anyPhase(c, first); sum < best {
-				found, best = c, sum
-				found.phase0 = phase
+	for _, n := range []int{e.rowAt(e.law, math.Exp(e.law.ln[1])), all} {
+		e.only(n, all)
+		for _, linear := range []bool{false, true} {
+			found, best := e.law, math.Inf(1)
+			for k := range 49 {
+				c := e.law
+				c.linear = linear
+				c.ln[0] += 0.04 * float64(k%7-3)
+				c.ln[1] += 0.04 * float64(k/7-3)
+				if sum, phase := e.anyPhase(c, min(first, e.n-1)); sum < best {
+					found, best = c, sum
+					found.phase0 = phase
+				}
 			}
+			out = append(out, found)
 		}
-		out = append(out, found)
 	}
 	return out
 }

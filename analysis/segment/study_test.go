@@ -50,6 +50,10 @@ func TestStudyInputs(t *testing.T) {
 				}
 				used[i] = true
 				if kind == flight.Sweep {
+					if late := s.Span.FromS - l.Span.FromS; math.Abs(late) > 3 && testing.Verbose() {
+						fmt.Printf("sweep seed %d bar %v gusts %.1f %s from %.2f found %.1f late rates %g %g %v\n", seed, f.Scenario.Head.HasBar(),
+							f.Scenario.Air.Gusts, s.Axis, l.Span.FromS, late, f.Scenario.Sensors.AttitudeHz, f.Scenario.Sensors.StickHz, f.Scenario.Sensors.NoRates)
+					}
 					began, ended = append(began, s.Span.FromS-l.Span.FromS), append(ended, s.Span.ToS-l.Span.ToS)
 				} else {
 					off = append(off, math.Abs(s.Span.FromS-l.Span.FromS), math.Abs(s.Span.ToS-l.Span.ToS))
