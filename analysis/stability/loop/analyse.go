@@ -138,30 +138,12 @@ func (o *one) measurePilot(ctx context.Context, r *record, wind *instrument, clo
 		o.noPilot()
 		return nil
 	}
-	method, biased := methodAlone, true
-	v, err := o.byGust(ctx, r, wind, p, &g)
-	if err != nil {
+	method, err := o.trust(ctx, r, wind, p, &g)
+	if err != nil || method == "" {
 		return err
-	}
-	if v.speaks && v.excess <= v.most {
-		method, biased = methodGust, false
-	}
-	out, known, err := outsideOf(ctx, r, p, &g, o.craft)
-	switch {
-	case err != nil:
-		return err
-	case !v.speaks && !known:
-		o.outsideUnknown()
-		return nil
-	case !v.speaks && out.share < leastOutside:
-		o.tooStill(out.share)
-		return nil
-	case !v.speaks && out.excess > out.most:
-		o.outsideDisagrees(out)
-		g.widen(out.excess)
 	}
 	o.pilot = &g
-	pilot := &stability.Pilot{Method: method, Biased: biased, Spans: r.spans, FitPercent: g.percent}
+	pilot := &stability.Pilot{Method: method, Biased: method != methodGust, Spans: r.spans, FitPercent: g.percent}
 	o.describe(pilot, clockS)
 	for _, w := range fitFrequencies() {
 		a, b := p.parts(w)
@@ -171,6 +153,35 @@ func (o *one) measurePilot(ctx context.Context, r *record, wind *instrument, clo
 	}
 	m.Pilot = pilot
 	return nil
+}
+
+// trust returns the method by which a form may be given, with its errors widened by what speaks
+// against it; none, with a finding, where it may not.
+func (o *one) trust(ctx context.Context, r *record, wind *instrument, p *predictor, g *fitted) (method string, err error) {
+	v, err := o.byGust(ctx, r, wind, p, g)
+	switch {
+	case err != nil:
+		return "", err
+	case v.speaks && v.excess <= v.most:
+		return methodGust, nil
+	case v.speaks:
+		return methodAlone, nil
+	}
+	out, known, err := outsideOf(ctx, r, p, g, o.craft)
+	switch {
+	case err != nil:
+		return "", err
+	case !known:
+		o.outsideUnknown()
+		return "", nil
+	case out.share < leastOutside:
+		o.tooStill(out.share)
+		return "", nil
+	case out.excess > out.most:
+		o.outsideDisagrees(out)
+		g.widen(out.excess)
+	}
+	return methodAlone, nil
 }
 
 // byGust lets the logged gust judge the form, and widens its errors by what the two differ.

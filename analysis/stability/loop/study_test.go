@@ -21,7 +21,6 @@ type tally struct {
 	name                              string
 	n, missing, inside                float64
 	sum, square, within, bar, claimed float64
-	worst                             []float64
 }
 
 func (y *tally) add(e *flight.Estimate, want float64) {
