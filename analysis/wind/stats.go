@@ -127,6 +127,9 @@ func (p *Phase) directions(s series) {
 		half := math.Asin(x)
 		p.DirectionRad.Low, p.DirectionRad.High = d.MeanRad-half, d.MeanRad+half
 	}
+	if d.N > 1 && !(d.ArcRad() > 1e-9) {
+		return // the same each time, as noted by hand: the spread is below what was told apart
+	}
 	p.DirectionSDRad = flight.Plain(d.SDRad)
 	p.DirectionSDYamartinoRad = flight.Plain(d.YamartinoRad)
 	if e := m.sdEstimate(); e.HasInterval() && e.Value > 0 && !math.IsInf(d.SDRad, 0) {
