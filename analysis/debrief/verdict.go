@@ -175,12 +175,22 @@ func judgeData(d *Debrief, add addReason) {
 	}
 	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
 		if d.Hop.Channel(axis.Attitude()) == nil {
-			add(Caution, flight.Span{}, "%s attitude was not logged: nothing in that axis was checked", axis)
+			add(Caution, flight.Span{}, "%s attitude was %s: nothing in that axis was checked", axis, absent(d.Hop, axis.Attitude()))
 		}
 		if d.Hop.Channel(axis.Stick()) == nil {
-			add(Caution, flight.Span{}, "%s was not logged: control left and pilot coupling were not checked", axis.Stick())
+			add(Caution, flight.Span{}, "%s was %s: control left and pilot coupling were not checked", axis.Stick(), absent(d.Hop, axis.Stick()))
 		}
 	}
+}
+
+// absent says why a quantity is not there: it was not logged, or what was logged is withheld.
+func absent(h *flight.Hop, q flight.Quantity) string {
+	for _, c := range h.Channels {
+		if c.Quantity == q && c.Withheld != "" {
+			return "withheld"
+		}
+	}
+	return "not logged"
 }
 
 // judgePlan says how much of the plan was flown. A plan not followed is no danger by itself;

@@ -102,6 +102,9 @@ func TestVerdict(t *testing.T) {
 			d.Hop.Configuration = "heavy bar"
 			d.Plan = &plan.Flown{Plan: &flight.Plan{Configuration: "light bar"}}
 		}, Caution, "planned with light bar, flown with heavy bar"},
+		{"attitude withheld", func(d *Debrief) {
+			d.Hop.Channels[1].Withheld = "degrees and radians mixed up"
+		}, Caution, "pitch attitude was withheld"},
 		{"no flight", func(d *Debrief) { d.Segments = nil }, Caution, "no flight was found"},
 		{"caution does not hide no", func(d *Debrief) {
 			unstable(stability.Airframe)(d)

@@ -141,7 +141,7 @@ func TestDecideRefuses(t *testing.T) {
 	}{
 		{flight.Decision{File: "sticks.csv", Column: "stick_lat", Key: "sign", Value: -1}, `there is no log "sticks.csv" in this hop; did you mean "stick.csv"?`},
 		{flight.Decision{File: "stick.csv", Column: "stick_let", Key: "sign", Value: -1}, `did you mean "stick_lat"?`},
-		{flight.Decision{File: "stick.csv", Column: "stick_lat", Key: "unit", Value: "rpm"}, `stick.csv, column "stick_lat": rpm is no unit of lateral stick; it may be percent, unit, pulse_us, counts`},
+		{flight.Decision{File: "stick.csv", Column: "stick_lat", Key: "unit", Value: "rpm"}, `hop.toml, column "stick_lat": rpm is no unit of lateral stick; it may be percent, unit, pulse_us, counts`},
 		{flight.Decision{File: "attitude.csv", Column: "p_rad_s", Key: "quantity", Value: "rol rate"}, `did you mean "roll rate"?`},
 		{flight.Decision{File: "stick.csv", Column: "utc", Key: "skip", Value: true}, "stick.csv"},
 	} {
