@@ -3,9 +3,9 @@ package importers
 import (
 	"math"
 	"runtime"
-	"sync"
 	"sync/atomic"
 
+	"github.com/sourcegraph/conc"
 	"gonum.org/v1/gonum/stat"
 )
 
@@ -234,7 +234,7 @@ func nth(v []float64, k int) float64 {
 // onAllCores calls work for 0 to n-1, on all cores.
 func onAllCores(n int, work func(i int)) {
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var wg conc.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), n) {
 		wg.Go(func() {
 			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {

@@ -9,6 +9,8 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
+
+	"github.com/sourcegraph/conc"
 )
 
 const (
@@ -148,7 +150,7 @@ func (r *tableReader) run(ctx context.Context, work func(block int, buf []byte) 
 	}
 	var next atomic.Int64
 	errs := make([]error, r.blocks)
-	var wg sync.WaitGroup
+	var wg conc.WaitGroup
 	var failed atomic.Bool
 	for i := range workers {
 		wg.Go(func() {

@@ -9,6 +9,8 @@ import (
 	"slices"
 	"sync"
 
+	"github.com/sourcegraph/conc/panics"
+
 	"hopcard/analysis/plan"
 	"hopcard/analysis/response"
 	"hopcard/analysis/rotor"
@@ -145,7 +147,11 @@ type part struct {
 // other hops, away from the user: a panic becomes the part's error.
 func (p part) sure(ctx context.Context, report func(done float64, what string)) (err error) {
 	defer func() {
-		if r := recover(); r != nil {
+		r := recover()
+		if inner, ok := r.(*panics.Recovered); ok {
+			r = inner.Value // of a goroutine of the part; its stack is not for the user
+		}
+		if r != nil {
 			err = fmt.Errorf("hopcard itself failed on this hop (please report it): %v", r)
 		}
 	}()

@@ -5,9 +5,10 @@ import (
 	"errors"
 	"reflect"
 	"slices"
-	"strings"
 	"sync"
 	"testing"
+
+	"github.com/sourcegraph/conc"
 
 	"hopcard/analysis/simulate"
 	"hopcard/analysis/stability"
@@ -201,9 +202,14 @@ func TestEachReturnsTheCause(t *testing.T) {
 }
 
 func TestPanicOfAPartIsAnError(t *testing.T) {
-	err := each(context.Background(), func(float64, string) {},
-		part{"breaks", func(context.Context, func(float64, string)) error { panic("out of range") }})
-	if err == nil || !strings.Contains(err.Error(), "breaks") || !strings.Contains(err.Error(), "out of range") {
-		t.Errorf("%v", err)
+	for name, broken := range map[string]func(){
+		"in the part":      func() { panic("out of range") },
+		"in its goroutine": func() { var w conc.WaitGroup; w.Go(func() { panic("out of range") }); w.Wait() },
+	} {
+		err := each(context.Background(), func(float64, string) {},
+			part{"breaks", func(context.Context, func(float64, string)) error { broken(); return nil }})
+		if want := "breaks: hopcard itself failed on this hop (please report it): out of range"; err == nil || err.Error() != want {
+			t.Errorf("%s: %v, want %q", name, err, want)
+		}
 	}
 }

@@ -3,7 +3,8 @@ package response
 import (
 	"context"
 	"math"
-	"sync"
+
+	"github.com/sourcegraph/conc"
 
 	"hopcard/flight"
 )
@@ -107,7 +108,7 @@ func (a *analyser) run() error {
 	}
 	each := make([]analyser, len(jobs))
 	found := make([]*measured, len(jobs))
-	var wait sync.WaitGroup
+	var wait conc.WaitGroup
 	for i := range jobs {
 		each[i] = *a
 		each[i].out = Analysis{}

@@ -4,7 +4,8 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
-	"sync"
+
+	"github.com/sourcegraph/conc"
 
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
@@ -142,7 +143,7 @@ func (m *measured) lagAtW180() {
 // measured.
 func (a *analyser) models(all []*measured) {
 	each := make([]analyser, len(all))
-	var wait sync.WaitGroup
+	var wait conc.WaitGroup
 	for i, m := range all {
 		each[i] = *a
 		each[i].out = Analysis{}

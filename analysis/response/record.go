@@ -4,7 +4,8 @@ import (
 	"errors"
 	"math"
 	"slices"
-	"sync"
+
+	"github.com/sourcegraph/conc"
 
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
@@ -26,7 +27,7 @@ type record struct {
 func (a *analyser) record(channels []*flight.Channel, spans []flight.Span) (*record, error) {
 	r := &record{channels: channels, runs: onGrid(channels, spans), spectra: make([]*spectrum.Spectra, len(a.settings.WindowsS))}
 	failed := make([]error, len(r.spectra))
-	var wait sync.WaitGroup
+	var wait conc.WaitGroup
 	for i, windowS := range a.settings.WindowsS {
 		wait.Go(func() { r.spectra[i], failed[i] = a.spectra(r.runs, windowS) })
 	}
@@ -196,7 +197,7 @@ next:
 		records = append(records, shared{[]int{i}, channels, spans})
 	}
 	failed := make([]error, len(records))
-	var wait sync.WaitGroup
+	var wait conc.WaitGroup
 	for k, r := range records {
 		wait.Go(func() {
 			rec, err := a.record(r.channels, r.spans)

@@ -3,8 +3,8 @@ package wind
 import (
 	"math"
 	"math/cmplx"
-	"sync"
 
+	"github.com/sourcegraph/conc"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -88,7 +88,7 @@ func lowest(x []float64) int {
 // profile returns less the logarithm of the likelihood at n leads.
 func profile(fits [2]*fraction, sheets []sheet, sums []products, fromS, stepS float64, n int) []float64 {
 	var each [2][]float64
-	var wait sync.WaitGroup
+	var wait conc.WaitGroup
 	for i, fit := range fits {
 		wait.Go(func() {
 			f := &fraction{order: fit.order, inputs: fit.inputs, out: fit.out, n: fit.n}

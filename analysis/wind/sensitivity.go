@@ -5,7 +5,8 @@ import (
 	"errors"
 	"math"
 	"math/cmplx"
-	"sync"
+
+	"github.com/sourcegraph/conc"
 
 	"hopcard/analysis/spectrum"
 	"hopcard/flight"
@@ -236,7 +237,7 @@ func (a answers) held(ctx context.Context) (map[int]*heldAnswer, error) {
 		return nil, err
 	}
 	var roll *heldAnswer
-	var wait sync.WaitGroup
+	var wait conc.WaitGroup
 	wait.Go(func() { roll = solveHeld(sheets, sums, rollOut, noisy, uncertain) })
 	held[pitchOut] = solveHeld(sheets, sums, pitchOut, noisy, uncertain)
 	wait.Wait()

@@ -6,7 +6,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"sync"
+
+	"github.com/sourcegraph/conc"
 
 	"hopcard/analysis/response"
 	"hopcard/analysis/segment"
@@ -53,7 +54,7 @@ func AnalyseApart(ctx context.Context, h *flight.Hop, segs []flight.Segment, res
 	progress(0, "margins")
 	axes := []flight.Axis{flight.RollAxis, flight.PitchAxis}
 	each, failed := make([]one, len(axes)), make([]error, len(axes))
-	var wait sync.WaitGroup
+	var wait conc.WaitGroup
 	for i, axis := range axes {
 		wait.Go(func() {
 			each[i] = one{hop: h, axis: axis, flown: flown, spans: regulating(h, segs, axis, apart)}
