@@ -29,7 +29,7 @@ type planOptions struct {
 func (a *app) planCommand() *cobra.Command {
 	var o planOptions
 	cmd := &cobra.Command{
-		Use:   "plan [LOGBOOK]",
+		Use:   "plan [LOGBOOK] --configuration NAME",
 		Short: "Write the card before a hop: what to fly, limits, when to break off",
 		Long: `plan writes the card before a hop of a configuration of aircraft.toml: what changed since the
 last hop, which step of the build-up it is, which test inputs to fly, how large and how often
@@ -37,8 +37,10 @@ so that the delay comes out as exactly as wished, limits, when to break off, kno
 clocks, and lists for ground crew and inspection. It rests on the last hops of the logbook, on
 the rotor model where the dimensions are given, else on stated assumptions.
 
-With --hop it also makes the folder of the new hop and puts plan.toml into it; put the logs
-beside it after the flight, and the card of the hop says what of the plan was flown.`,
+The hop flown before is the last one of the logbook; --last names another, such as the one
+that an earlier decision rested on. With --hop it also makes the folder of the new hop and
+puts plan.toml into it; put the logs beside it after the flight, and the card of the hop says
+what of the plan was flown.`,
 		Example: `  hopcard plan --configuration "light bar"
   hopcard plan summer --configuration "light bar" --hop 2031-05-12-a --format pdf --to card.pdf
   hopcard plan summer --configuration "heavy bar" --wish-ms 5`,

@@ -82,7 +82,7 @@ it is another one. --change tries a dimension on paper, by its name in aircraft.
 	flags := cmd.Flags()
 	flags.StringVar(&f.logbook, "logbook", "", "folder of the logbook, with aircraft.toml (the one that the hops lie in, or the folder you are in)")
 	flags.StringVar(&f.format, "format", "text", "text, html (a page with the design charts) or json")
-	flags.StringVar(&f.from, "from", "", "hops to fit the model to, with commas between them")
+	flags.StringVar(&f.from, "from", "", "hops of the logbook to fit the model to, by name or folder, with commas between them")
 	flags.StringVar(&f.fittedOn, "fitted-on", "", "configuration that those hops were flown with (what their hop.toml says, or CONFIG)")
 	flags.StringArrayVar(&f.changes, "change", nil, "dimension to try, such as bar.weight_kg=0.45; may be given several times")
 	flags.BoolVar(&f.charts, "charts", false, "draw the design charts: lag and damping over the bar's following time, phasing over the hinge angle")

@@ -30,13 +30,19 @@ was it, which seconds were unstable and why, and is the next card safe to fly.
 
 LOGBOOK is a folder with one folder of logs for each hop (the folder you are in if none
 is named), or one log file. Without a terminal, one line a hop is printed instead of the
-screens. hopcard advises; the pilot and the local rules decide.`,
+screens. On the screens the keys 1 to 9 and 0 choose one of ten, and ? shows what its keys do.
+
+What is wrong in a log (sense, unit, clock, seconds to leave out) is put right in hop.toml, by
+hand or on the screen "data"; a log is never written to. hopcard advises; the pilot and the
+local rules decide.`,
 		Example: `  hopcard demo               look around in a made-up logbook
   hopcard summer             open the hops in the folder summer
   hopcard summer/hop3        open one hop
   hopcard --light summer     on a terminal with a light background
   hopcard check summer/hop3  what was recognised in the logs, and what is wrong with them
-  hopcard report summer/hop3 print the test card`,
+  hopcard report summer/hop3 print the test card
+  hopcard plan summer --configuration "light bar"
+                             the card before the next hop`,
 		Args: arguments(0, 1, "LOGBOOK"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			light, err := shade.choice()
