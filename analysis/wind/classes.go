@@ -74,6 +74,7 @@ func classForm(gusts []Gust) []ClassAnswer {
 // within returns a with everything outside the phases of a class taken out, and the mean
 // wind of that class.
 func (a answers) within(ps []Phase, class Class) answers {
+	a.ready, a.readySums = nil, nil
 	mean, time := 0.0, 0.0
 	keep := make([]bool, a.g.n)
 	for _, p := range ps {

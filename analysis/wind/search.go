@@ -12,7 +12,7 @@ import (
 // aligned already: what is looked for is how long the air takes, up to some tens of metres
 // of light wind either way.
 const (
-	furthestS, coarseS, fineS = 20.0, 0.4, 0.1
+	furthestS, coarseS, fineS = 20.0, 0.8, 0.1
 	fineOrder                 = 5
 	// apartLeadS is how far from the best another lead counts as another place of the
 	// anemometer: nearer by, gusts are still alike.
@@ -40,14 +40,14 @@ func (a answers) carriedS(sheets []sheet, sums []products) (leadS float64, ok bo
 	if best == 0 || best == n-1 {
 		return 0, false
 	}
-	apart := int(apartLeadS / coarseS)
+	apart := int(math.Ceil(apartLeadS / coarseS))
 	for i, v := range coarse {
 		if max(i-best, best-i) > apart && v < coarse[best]+leastClear {
 			return 0, false
 		}
 	}
 	leadS = -furthestS + coarseS*float64(best)
-	const about, tries = 6, 2
+	const about, tries = 9, 1
 	for range tries {
 		if fits, ok = a.fitsAt(sheets, sums, leadS, fineOrder); !ok {
 			return 0, false
@@ -255,6 +255,7 @@ func (a answers) carriedBy(leadS float64) answers {
 	if shift == 0 || n == 0 {
 		return a
 	}
+	a.ready, a.readySums = nil, nil
 	a.flow = a.flow.later(shift, n)
 	for i, x := range a.x {
 		a.x[i] = x[max(shift, 0):][:n]

@@ -62,6 +62,9 @@ type answers struct {
 	stick bool // both sticks were logged on a clock that can be timed
 	floor floor
 	cupM  float64 // the largest distance constant it may have, if lagS is unknown
+	// What sheets returns, nil until it is worked out.
+	ready     []sheet
+	readySums []products
 }
 
 // gather puts gusts against the nose, sticks and attitudes on one grid over span. ok is
@@ -146,7 +149,8 @@ func pairs(x []float64) []float64 {
 // with the stick held may rest on it.
 func (a answers) place(ctx context.Context) (moved answers, lead float64, known bool, err error) {
 	if a.stick && a.windS <= slowestAnswerS {
-		lead, known = a.carriedS(a.sheets())
+		a.ready, a.readySums = a.sheets() // once for the search and, unmoved, for the answers
+		lead, known = a.carriedS(a.ready, a.readySums)
 		if err := ctx.Err(); err != nil {
 			return a, math.NaN(), false, err
 		}
@@ -247,6 +251,9 @@ func (a answers) held(ctx context.Context) (map[int]*heldAnswer, error) {
 
 // sheets transforms what was logged, with the products of the channels.
 func (a answers) sheets() ([]sheet, []products) {
+	if a.ready != nil {
+		return a.ready, a.readySums
+	}
 	sheets := transform(runs(append(a.usable(), a.mean[:]...)), a.g.stepS)
 	a.openGusts(sheets)
 	sums := make([]products, len(sheets))
