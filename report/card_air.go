@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -35,6 +36,8 @@ func cardGusts(p *page, d *debrief.Debrief) {
 		}
 		if g.SettleS != nil {
 			text += ", settled after " + withInterval(g.SettleS, 1, "s")
+		} else if s := lastsFor(&d.Wind, &g); finite(s) {
+			text += ", not settled before " + fixed(s, 1) + " s"
 		}
 		p.bullet(text)
 	}
@@ -42,6 +45,17 @@ func cardGusts(p *page, d *debrief.Debrief) {
 		p.bullet(text)
 	}
 	cardClasses(p, d.Wind.Classes)
+}
+
+// lastsFor is how long after the gust's peak its upset lasts at least, in s; NaN if that is
+// not known.
+func lastsFor(w *wind.Result, g *wind.Gust) float64 {
+	for i := range w.Events {
+		if e := &w.Events[i]; e.Axis == g.Axis && e.Input == g.Input && e.PeakRadPerMS != nil && e.SettleAfterS > 0 {
+			return e.SettleAfterS
+		}
+	}
+	return math.NaN()
 }
 
 // cardActivity is all there is of a hop without a measured wind.

@@ -17,7 +17,7 @@ func cardMargins(p *page, margins []stability.Margin) {
 		p.blank()
 		p.table(rows)
 		p.blank()
-		p.note("A pilot of a stated reaction answers attitude alone, that long after it, with the gain in use; grows from: the gain at which the swings begin to grow, in percent of full stick travel per degree. Margins are what is left to that.")
+		p.note("A pilot of a stated reaction answers attitude alone, that long after it, with the gain in use; grows from: the gain, in stick travel per attitude, at which swings begin to grow. Margins are what is left to that.")
 	}
 	said := map[string]bool{}
 	for i := range margins {
@@ -35,6 +35,9 @@ func marginText(m *stability.Margin) string {
 		withInterval(m.CrossoverRadS, 1, "rad/s"), withInterval(m.PhaseMarginDeg, 1, "deg"), withInterval(m.GainMarginDB, 1, "dB"))
 	if m.CrossoverRadS == nil && m.PhaseMarginDeg == nil && m.GainMarginDB == nil {
 		text = fmt.Sprintf("pilot and aircraft, %s: no margin measured as flown", m.Axis)
+	}
+	if m.GainLowDB != nil {
+		text += ", gain may fall by " + withInterval(m.GainLowDB, 1, "dB")
 	}
 	p := m.Pilot
 	if p == nil {

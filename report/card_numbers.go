@@ -8,6 +8,7 @@ import (
 
 	"hopcard/analysis/debrief"
 	"hopcard/analysis/response"
+	"hopcard/analysis/stability"
 	"hopcard/flight"
 )
 
@@ -43,7 +44,7 @@ type delayRow struct {
 }
 
 // delayRows lists all of them.
-func delayRows() []delayRow { return append(feltRows(), definedRows()...) }
+func delayRows() []delayRow { return slices.Concat(feltRows(), definedRows(), besidesRows()) }
 
 // feltRows come first: what the pilot feels. The phase lags follow, then what needs a
 // definition or a model.
@@ -72,6 +73,29 @@ func definedRows() []delayRow {
 	}
 }
 
+// besidesRows stand below the table, which is full, where they were measured.
+func besidesRows() []delayRow {
+	type r = response.Result
+	return []delayRow{
+		{"doublet lag", "ms", 1e3, func(x *r) *flight.Estimate { return x.DoubletLagS }},
+		{"step coupling", "", 1, func(x *r) *flight.Estimate { return x.StepCoupling }},
+	}
+}
+
+func cardBesides(p *page, d *debrief.Debrief, axes []flight.Axis) {
+	for _, row := range besidesRows() {
+		var parts []string
+		for _, a := range axes {
+			if e := firstOf(onAxis(d, a), row.get); e != nil {
+				parts = append(parts, string(a)+" "+withInterval(e, row.k, row.unit))
+			}
+		}
+		if len(parts) > 0 {
+			p.bullet(row.name + ": " + strings.Join(parts, ", "))
+		}
+	}
+}
+
 func phaseDelayOf(r *response.Result) *flight.Estimate { return r.PhaseDelayS }
 func bandwidthOf(r *response.Result) *flight.Estimate  { return r.BandwidthRadS }
 
@@ -80,6 +104,7 @@ func cardDelays(p *page, d *debrief.Debrief) {
 	p.heading(2, "Stick to answer")
 	if axes := answeredAxes(d); len(axes) > 0 {
 		delayTable(p, d, axes)
+		cardBesides(p, d, axes)
 		for _, line := range delayMeanings() {
 			p.bullet(line)
 		}
@@ -88,6 +113,7 @@ func cardDelays(p *page, d *debrief.Debrief) {
 		p.paragraph("Not measured. No delay, lag or bandwidth is given for this hop.")
 		p.blank()
 	}
+	cardTiming(p, d)
 	cardPhasing(p, d)
 	cardClosedLoop(p, d)
 	for _, f := range d.Findings {
@@ -209,12 +235,12 @@ func emptyRow(name, unit string, axes int) []string {
 // different things and must not be compared with one another.
 func delayMeanings() []string {
 	return []string{
-		"correlation lag: shift of the peak of stick against rate. What the pilot feels; it depends on how the stick was moved, so compare it only between hops flown with the same inputs. Weighted: the same from frequencies with good coherence.",
-		"attitude and rate at a frequency: phase lag, how far the answer is behind the stick there: in deg negative when behind, in ms positive when behind; the interval of one is that of the other.",
+		"correlation lag: shift of the peak of stick against rate. What the pilot feels; compare it only between hops flown with the same inputs. Weighted: from frequencies with good coherence. Doublet lag: as if a standard doublet had been flown; any hops compare.",
+		"attitude and rate at a frequency: phase lag there; behind the stick is negative in deg and positive in ms, with one interval for both.",
 		"phase delay: slope of the phase of attitude beyond 180 deg, as ADS-33E-PRF (2000), 3.3.2.1, defines it.",
-		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the data cannot separate the two. Disc and bar follow in: their following times, from the same model.",
+		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the two cannot be separated. Disc and bar follow in: their following times.",
 		"bandwidth: where attitude still follows the stick with 45 deg of phase or 6 dB of gain in hand before 180 deg, the lesser of the two (ADS-33E-PRF).",
-		"coupling: answer in the other axis over answer in the axis asked for, at 2 rad/s.",
+		"coupling: other axis over the one asked for, at 2 rad/s.",
 	}
 }
 
@@ -303,18 +329,30 @@ func cardModes(p *page, d *debrief.Debrief) {
 	}
 	p.heading(2, "Damping and margins")
 	for _, m := range d.Stability.Modes {
-		text := fmt.Sprintf("%s, %s, by %s: frequency %s, damping ratio %s", m.Axis, spanText(m.Span),
-			markdown(m.Method, 2*nameLength), withInterval(m.FrequencyRadS, 1, "rad/s"), withInterval(m.DampingRatio, 1, ""))
-		if f := m.FrequencyRadS; f != nil && f.Value > 0 {
-			text += fmt.Sprintf(", period about %s s", significant(2*math.Pi/f.Value, 2))
-		}
-		if m.TimeToHalfS != nil {
-			text += ", time to half " + withInterval(m.TimeToHalfS, 1, "s")
-		}
-		if m.TimeToDoubleS != nil {
-			text += ", GROWS: time to double " + withInterval(m.TimeToDoubleS, 1, "s")
-		}
-		p.bullet(text)
+		p.bullet(modeText(&m))
 	}
 	cardMargins(p, d.Stability.Margins)
+}
+
+// modeText words a mode: in plain words where it has some, then with its numbers.
+func modeText(m *stability.Mode) string {
+	text := string(m.Axis) + ", "
+	if m.Says != "" {
+		text += markdown(m.Says, textLength) + "; "
+	}
+	by := ""
+	if m.Says == "" { // the page is full: JSON has the method
+		by = ", by " + markdown(m.Method, 2*nameLength)
+	}
+	text += fmt.Sprintf("%s%s: frequency %s, damping ratio %s", spanText(m.Span), by, withInterval(m.FrequencyRadS, 1, "rad/s"), withInterval(m.DampingRatio, 1, ""))
+	if f := m.FrequencyRadS; f != nil && f.Value > 0 && m.Says == "" {
+		text += fmt.Sprintf(", period about %s s", significant(2*math.Pi/f.Value, 2))
+	}
+	if m.TimeToHalfS != nil {
+		text += ", time to half " + withInterval(m.TimeToHalfS, 1, "s")
+	}
+	if m.TimeToDoubleS != nil {
+		text += ", GROWS: time to double " + withInterval(m.TimeToDoubleS, 1, "s")
+	}
+	return text
 }

@@ -48,6 +48,9 @@ func responseFigure(d *debrief.Debrief, axis flight.Axis, room room) *drawing {
 	}
 	drawMarks(f, marks, panel{f: f, x: smallLeftPt, y: top, w: width, h: y - stripGapPt - top, xs: xs})
 	f.highPt = y + 9
+	if TimingWithheld(d, r) {
+		f.title += ": phase not to be used"
+	}
 	f.caption = "Bars: 95 %. Gain in " + gainName(r) + " of stick travel."
 	return f
 }

@@ -19,9 +19,13 @@ type responseJSON struct {
 	GainSDDB      []float64       `json:"gain_sd_db"`
 	PhaseSDDeg    []float64       `json:"phase_sd_deg"`
 	LeftOut       int             `json:"points_left_out,omitempty"`
+	// Timing is "withheld" where phase_deg rests on a wrong clock, and absent otherwise.
+	Timing     string `json:"timing,omitempty"`
+	TimingSays string `json:"timing_says,omitempty"`
 
 	CorrelationLag *estimateJSON `json:"correlation_lag_s,omitempty"`
 	WeightedLag    *estimateJSON `json:"weighted_correlation_lag_s,omitempty"`
+	DoubletLag     *estimateJSON `json:"doublet_lag_s,omitempty"`
 	TransportDelay *estimateJSON `json:"transport_delay_s,omitempty"`
 	EffectiveDelay *estimateJSON `json:"effective_delay_s,omitempty"`
 	DiscFollowing  *estimateJSON `json:"disc_following_s,omitempty"`
@@ -35,7 +39,9 @@ type responseJSON struct {
 	BandwidthGain  *estimateJSON `json:"bandwidth_gain_rad_s,omitempty"`
 	Bandwidth      *estimateJSON `json:"bandwidth_rad_s,omitempty"`
 	PhaseDelay     *estimateJSON `json:"phase_delay_s,omitempty"`
+	Correlation    *float64      `json:"bandwidth_delay_correlation,omitempty"`
 	Coupling       *estimateJSON `json:"coupling,omitempty"`
+	StepCoupling   *estimateJSON `json:"step_coupling,omitempty"`
 	Model          *modelJSON    `json:"model,omitempty"`
 
 	TwoSided       *twoSidedJSON `json:"two_sided_correlation,omitempty"`
@@ -67,15 +73,24 @@ func twoSidedOf(t *response.TwoSided) *twoSidedJSON {
 }
 
 type modelJSON struct {
-	Form       string   `json:"form"`
-	Parameters object   `json:"parameters"`
-	FitPercent *float64 `json:"fit_percent,omitempty"`
+	Form       string         `json:"form"`
+	Parameters object         `json:"parameters"`
+	FitPercent *float64       `json:"fit_percent,omitempty"`
+	Whiteness  *whitenessJSON `json:"whiteness,omitempty"`
 }
 
-func responsesOf(results []response.Result) []responseJSON {
+// whitenessJSON says whether what the model leaves of the response is noise: chance is how
+// often noise would correlate from frequency to frequency by as much.
+type whitenessJSON struct {
+	Points      int      `json:"points"`
+	Correlation *float64 `json:"correlation,omitempty"`
+	Chance      *float64 `json:"chance,omitempty"`
+}
+
+func responsesOf(d *debrief.Debrief) []responseJSON {
 	out := []responseJSON{}
-	for i := range results {
-		r := &results[i]
+	for i := range d.Responses {
+		r := &d.Responses[i]
 		j := responseJSON{
 			Axis: r.Axis, Input: r.Input, Output: r.Output, Spans: spansOf(r.Spans), Lag: []lagJSON{},
 			CorrelationLag: estimateOf(r.CorrelationLagS, 1), WeightedLag: estimateOf(r.WeightedCorrelationLagS, 1),
@@ -85,6 +100,13 @@ func responsesOf(results []response.Result) []responseJSON {
 			PhaseDelay: estimateOf(r.PhaseDelayS, 1), Coupling: estimateOf(r.Coupling, 1), Model: modelOf(r.Model),
 			DiscFollowing: estimateOf(r.DiscFollowingS, 1), BarFollowing: estimateOf(r.BarFollowingS, 1),
 			TwoSided: twoSidedOf(r.TwoSided), AnsweringShare: estimateOf(r.AnsweringShare, 100),
+			DoubletLag: estimateOf(r.DoubletLagS, 1), StepCoupling: estimateOf(r.StepCoupling, 1),
+		}
+		if TimingWithheld(d, r) {
+			j.Timing, j.TimingSays = "withheld", timingSays(r.Axis)
+		}
+		if r.BandwidthDelayCorrelation != 0 {
+			j.Correlation = number(r.BandwidthDelayCorrelation)
 		}
 		if r.RotorSpeedRadS > 0 {
 			j.RotorSpeed = number(r.RotorSpeedRadS)
@@ -131,7 +153,10 @@ func modelOf(m *response.Model) *modelJSON {
 	if m == nil {
 		return nil
 	}
-	out := &modelJSON{m.Form, object{}, number(m.FitPercent)}
+	out := &modelJSON{Form: m.Form, Parameters: object{}, FitPercent: number(m.FitPercent)}
+	if w := m.Whiteness; w != nil {
+		out.Whiteness = &whitenessJSON{w.Points, number(w.Correlation), number(w.Chance)}
+	}
 	for _, p := range m.Parameters {
 		if e := estimateOf(&p.Estimate, 1); e != nil {
 			out.Parameters = append(out.Parameters, member{p.Name, e})
@@ -163,6 +188,9 @@ type modeJSON struct {
 	Damping      *estimateJSON `json:"damping_ratio,omitempty"`
 	TimeToHalf   *estimateJSON `json:"time_to_half_s,omitempty"`
 	TimeToDouble *estimateJSON `json:"time_to_double_s,omitempty"`
+	// Hover tells the slow oscillation of the hover from quicker rocking.
+	Hover bool   `json:"hover"`
+	Says  string `json:"says,omitempty"`
 }
 
 func modesOf(modes []stability.Mode) []modeJSON {
@@ -170,7 +198,7 @@ func modesOf(modes []stability.Mode) []modeJSON {
 	for _, m := range modes {
 		out = append(out, modeJSON{
 			m.Axis, spanOf(m.Span), m.Method, estimateOf(m.FrequencyRadS, 1), estimateOf(m.DampingRatio, 1),
-			estimateOf(m.TimeToHalfS, 1), estimateOf(m.TimeToDoubleS, 1),
+			estimateOf(m.TimeToHalfS, 1), estimateOf(m.TimeToDoubleS, 1), m.Hover, m.Says,
 		})
 	}
 	return out

@@ -16,6 +16,7 @@ type marginJSON struct {
 	Crossover   *estimateJSON `json:"crossover_rad_s,omitempty"`
 	PhaseMargin *estimateJSON `json:"phase_margin_deg,omitempty"`
 	GainMargin  *estimateJSON `json:"gain_margin_db,omitempty"`
+	GainLow     *estimateJSON `json:"gain_low_db,omitempty"` // by how much the gain may fall
 	Pilot       *pilotJSON    `json:"pilot,omitempty"`
 	Loop        []loopJSON    `json:"loop"`
 	Assumed     []assumedJSON `json:"assumed"`
@@ -56,7 +57,7 @@ func marginsOf(list []stability.Margin) []marginJSON {
 		m := &list[i]
 		j := marginJSON{
 			Axis: m.Axis, Crossover: estimateOf(m.CrossoverRadS, 1), PhaseMargin: estimateOf(m.PhaseMarginDeg, 1),
-			GainMargin: estimateOf(m.GainMarginDB, 1), Pilot: pilotOf(m.Pilot), Loop: []loopJSON{}, Assumed: []assumedJSON{}, Says: m.Says,
+			GainMargin: estimateOf(m.GainMarginDB, 1), GainLow: estimateOf(m.GainLowDB, 1), Pilot: pilotOf(m.Pilot), Loop: []loopJSON{}, Assumed: []assumedJSON{}, Says: m.Says,
 		}
 		for _, l := range loopPoints(m) {
 			j.Loop = append(j.Loop, loopJSON{

@@ -59,14 +59,14 @@ func TestJSONNames(t *testing.T) {
 		"sources.0":   "file role rows rate_hz clock_offset_s clock_drift_ppm aligned_by channels",
 		"findings.1":  "code severity file channel from_s to_s text advice",
 		"segments.1":  "kind axis from_s to_s",
-		"responses.0": "axis input output spans frequency_rad_s gain_db phase_deg coherence gain_sd_db phase_sd_deg correlation_lag_s effective_delay_s lag model",
-		"responses.1": "w180_rad_s bandwidth_phase_rad_s bandwidth_gain_rad_s bandwidth_rad_s phase_delay_s coupling",
+		"responses.0": "axis input output spans frequency_rad_s gain_db phase_deg coherence gain_sd_db phase_sd_deg correlation_lag_s doublet_lag_s effective_delay_s lag model",
+		"responses.1": "w180_rad_s bandwidth_phase_rad_s bandwidth_gain_rad_s bandwidth_rad_s phase_delay_s coupling step_coupling bandwidth_delay_correlation",
 		"phasing":     "error_deg",
 		"wind":        "phases",
-		"gust.0":      "axis input band_rad_s deg_per_m_s single_input_deg_per_m_s partial_coherence events peak_deg_per_m_s settle_s",
-		"modes.0":     "axis from_s to_s method frequency_rad_s damping_ratio time_to_double_s",
+		"gust.0":      "axis input band_rad_s deg_per_m_s single_input_deg_per_m_s partial_coherence events peak_deg_per_m_s settle_s scatter_se_deg_per_m_s",
+		"modes.0":     "axis from_s to_s method frequency_rad_s damping_ratio time_to_double_s hover says",
 		"unstable.0":  "axis kind from_s to_s frequency_rad_s growth_per_s reason",
-		"margins.0":   "axis crossover_rad_s phase_margin_deg gain_margin_db pilot loop assumed says",
+		"margins.0":   "axis crossover_rad_s phase_margin_deg gain_margin_db gain_low_db pilot loop assumed says",
 		"control.0":   "axis used_percent left_percent at_stop_s",
 		"verdict":     "proceed reasons advice",
 
@@ -74,10 +74,11 @@ func TestJSONNames(t *testing.T) {
 		"margins.0.loop.3":    "frequency_rad_s gain_db phase_deg gain_sd_db phase_sd_deg",
 		"margins.0.assumed.2": "delay_s most_gain_percent_per_deg crossover_rad_s phase_margin_deg gain_margin_db",
 
-		"sources.0.channels.0": "column quantity unit sign sure",
-		"responses.0.lag.0":    "frequency_rad_s phase_deg time_s",
-		"responses.0.model":    "form parameters fit_percent",
-		"wind.phases.0":        "class from_s to_s mean_m_s sd_m_s gust3s_m_s lull3s_m_s spread_m_s gust_factor turbulence_intensity direction_deg direction_sd_deg length_m",
+		"sources.0.channels.0":        "column quantity unit sign sure",
+		"responses.0.lag.0":           "frequency_rad_s phase_deg time_s",
+		"responses.0.model":           "form parameters fit_percent whiteness",
+		"responses.0.model.whiteness": "points correlation chance",
+		"wind.phases.0":               "class from_s to_s mean_m_s sd_m_s gust3s_m_s lull3s_m_s spread_m_s gust_factor turbulence_intensity direction_deg direction_sd_deg length_m",
 	}
 	for where, list := range names {
 		for _, name := range strings.Fields(list) {
@@ -104,6 +105,14 @@ func TestJSONValues(t *testing.T) {
 		"responses.1.coupling.interval":           "none",
 		"phasing.error_deg.value":                 17.6,
 		"wind.phases.0.direction_deg.high":        255.0,
+		"gust.0.scatter_se_deg_per_m_s":           0.15,
+		"gust.1.settle_after_s":                   3.12,
+		"margins.0.gain_low_db.low":               4.9,
+		"modes.0.hover":                           true,
+		"responses.0.doublet_lag_s.value":         0.2013,
+		"responses.1.step_coupling.high":          0.31,
+		"responses.1.bandwidth_delay_correlation": -0.62,
+		"responses.0.model.whiteness.correlation": 0.18,
 		"gust.0.deg_per_m_s.low":                  0.9,
 		"gust.0.band_rad_s.1":                     3.0,
 		"wind.classes.1.stick_work.0.rms_percent": 6.1,
@@ -123,7 +132,7 @@ func TestJSONValues(t *testing.T) {
 			t.Errorf("%s = %v, want %v", path, got, want)
 		}
 	}
-	for _, path := range []string{"responses.0.transport_delay_s", "modes.0.time_to_half_s", "margins.1.gain_margin_db", "wind.classes.0.flags", "wind.classes.1.gust.0.deg_per_m_s", "margins.1.pilot"} {
+	for _, path := range []string{"responses.0.transport_delay_s", "modes.0.time_to_half_s", "margins.1.gain_margin_db", "margins.1.gain_low_db", "gust.0.settle_after_s", "gust.1.scatter_se_deg_per_m_s", "responses.0.timing", "responses.0.bandwidth_delay_correlation", "wind.classes.0.flags", "wind.classes.1.gust.0.deg_per_m_s", "margins.1.pilot"} {
 		if v, err := follow(doc, path); err == nil {
 			t.Errorf("%s = %v, want it absent", path, v)
 		}

@@ -249,16 +249,28 @@ type gustJSON struct {
 	PeakDegPerMS     *estimateJSON  `json:"peak_deg_per_m_s,omitempty"`
 	TimeToPeakS      *estimateJSON  `json:"time_to_peak_s,omitempty"`
 	SettleS          *estimateJSON  `json:"settle_s,omitempty"`
+	SettleAfterS     *float64       `json:"settle_after_s,omitempty"` // not settled before that
+	ScatterSE        *float64       `json:"scatter_se_deg_per_m_s,omitempty"`
 }
 
-func gustsOf(gusts []wind.Gust) []gustJSON {
+func gustsOf(w *wind.Result, gusts []wind.Gust) []gustJSON {
 	out := []gustJSON{}
 	for _, g := range gusts {
 		out = append(out, gustJSON{
 			g.Axis, g.Input, bandOf(g.BandRadS), estimateOf(g.RadPerMS, degPerRad), estimateOf(g.RateRadSPerMS, degPerRad),
 			estimateOf(g.PilotInLoopRadPerMS, degPerRad), number(g.PartialCoherence), g.Events,
 			estimateOf(g.PeakRadPerMS, degPerRad), estimateOf(g.TimeToPeakS, 1), estimateOf(g.SettleS, 1),
+			number(lastsFor(w, &g)), scatterOf(&g),
 		})
 	}
 	return out
+}
+
+// scatterOf is the standard error of the answer with the stick held, from scatter alone;
+// nil where there is no answer.
+func scatterOf(g *wind.Gust) *float64 {
+	if g.RadPerMS == nil || !(g.SERadPerMS > 0) {
+		return nil
+	}
+	return number(g.SERadPerMS * degPerRad)
 }

@@ -67,10 +67,11 @@ func syntheticResponses() []response.Result {
 			PhaseDeg: []float64{-20, -35, -60, -95, math.NaN()}, Coherence: []float64{0.95, 0.97, 0.9, 0.7, 0},
 			GainSDDB: []float64{0.3, 0.2, 0.4, math.Inf(1), math.Inf(1)}, PhaseSDDeg: []float64{2, 1.5, 3, math.Inf(1), math.Inf(1)},
 			CorrelationLagS: est(0.1824, 0.1761, 0.1889), WeightedCorrelationLagS: est(0.1790, 0.1701, 0.1880),
+			DoubletLagS:     est(0.2013, 0.1952, 0.2074),
 			EffectiveDelayS: est(0.118, 0.112, 0.124),
 			Lag: []response.LagAt{{FrequencyRadS: math.Pi, PhaseDeg: flight.Estimate{Value: -51, Low: -54, High: -48},
 				TimeS: flight.Estimate{Value: 0.283, Low: 0.267, High: 0.3}}},
-			Model: &response.Model{Form: "first-order rate with delay", FitPercent: 91.4, Parameters: []response.Parameter{
+			Model: &response.Model{Form: "first-order rate with delay", FitPercent: 91.4, Whiteness: &response.Whiteness{Points: 12, Correlation: 0.18, Chance: 0.2}, Parameters: []response.Parameter{
 				{Name: "gain_deg_s_per_percent", Estimate: *est(0.8123, 0.79, 0.8346)},
 				{Name: "time_constant_s", Estimate: *flight.Plain(0.21)},
 			}},
@@ -79,6 +80,7 @@ func syntheticResponses() []response.Result {
 			Axis: flight.RollAxis, Input: flight.LatStick, Output: response.Attitude,
 			W180RadS: est(6.42, 6.1, 6.74), BandwidthPhaseRadS: est(3.4, 3.2, 3.6), BandwidthGainRadS: est(4.1, 3.3, math.Inf(1)),
 			BandwidthRadS: est(3.4, 3.2, 3.6), PhaseDelayS: est(0.0994, 0.087, 0.112), Coupling: flight.Plain(0.21),
+			BandwidthDelayCorrelation: -0.62, StepCoupling: est(0.25, 0.19, 0.31),
 		},
 		{Axis: flight.PitchAxis, Input: flight.LonStick, Output: response.Rate},
 		// Off-axis: must not be taken for the answer to the pitch stick.
@@ -100,8 +102,13 @@ func syntheticWind() wind.Result {
 		Whole: &whole, Phases: []wind.Phase{first, second}, LeadS: math.NaN(),
 		Gusts: []wind.Gust{
 			{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{0.5, 3}, RadPerMS: deg(1.2, 0.9, 1.5), PartialCoherence: 0.62,
-				PilotInLoopRadPerMS: deg(0.8, 0.6, 1), Events: 9, PeakRadPerMS: deg(2.1, 1.6, 2.6), SettleS: est(3.4, 2.8, 4.1)},
-			{Axis: flight.PitchAxis, Input: wind.HeadGust, BandRadS: [2]float64{0.5, 3}, PartialCoherence: math.NaN()},
+				PilotInLoopRadPerMS: deg(0.8, 0.6, 1), Events: 9, PeakRadPerMS: deg(2.1, 1.6, 2.6), SettleS: est(3.4, 2.8, 4.1), SERadPerMS: 0.15 / degPerRad},
+			{Axis: flight.PitchAxis, Input: wind.HeadGust, BandRadS: [2]float64{0.5, 3}, PartialCoherence: math.NaN(), SERadPerMS: math.NaN(),
+				Events: 7, PeakRadPerMS: deg(1.4, 1, 1.8)},
+		},
+		Events: []wind.Events{
+			{Axis: flight.RollAxis, Input: wind.CrossGust, SettleAfterS: math.NaN(), StickPeakPerMS: math.NaN()},
+			{Axis: flight.PitchAxis, Input: wind.HeadGust, PeakRadPerMS: deg(1.4, 1, 1.8), SettleAfterS: 3.12, StickPeakPerMS: math.NaN()},
 		},
 		Classes: []wind.ClassRow{{Class: wind.Calm, TimeS: 78.8, MeanMS: 1.1, SDMS: 0.2, SpreadMS: math.NaN(), Flags: -1,
 			Motion: []wind.Motion{{Axis: flight.RollAxis, AttitudeRMS: 0.01, RateRMS: 0.02}}, Answers: []wind.ClassAnswer{
@@ -124,6 +131,7 @@ func syntheticStability() stability.Result {
 		Modes: []stability.Mode{{
 			Axis: flight.PitchAxis, Span: flight.Span{FromS: 200, ToS: 214}, Method: "matrix pencil",
 			FrequencyRadS: est(0.486, 0.45, 0.52), DampingRatio: est(-0.2, -0.26, -0.14), TimeToDoubleS: est(7.13, 5.5, 10.2),
+			Hover: true, Says: "slow hover oscillation, period 13.2 s, doubles in 7.1 s if left alone: usual without a bar, the pilot must hold it",
 		}},
 		Damping: []stability.DampingPoint{{Axis: flight.PitchAxis, TimeS: 203, Ratio: *est(-0.19, -0.27, -0.11), FrequencyRadS: 0.48}},
 		Unstable: []stability.Unstable{
@@ -143,7 +151,7 @@ func syntheticMargins() []stability.Margin {
 	const crossover, delay = 2.2, 0.47
 	roll := stability.Margin{
 		Axis: flight.RollAxis, CrossoverRadS: est(crossover, 1.9, 2.5), PhaseMarginDeg: est(90-delay*crossover*degPerRad, 22, 40),
-		GainMarginDB: est(20*math.Log10(math.Pi/2/delay/crossover), 2.1, 4.6),
+		GainMarginDB: est(20*math.Log10(math.Pi/2/delay/crossover), 2.1, 4.6), GainLowDB: est(6.3, 4.9, 7.8),
 		Pilot: &stability.Pilot{
 			Method: "with the logged gust as instrument", Spans: []flight.Span{{FromS: 100, ToS: 180}},
 			GainPerRad: est(0.9, 0.75, 1.05), LeadS: est(0.4, 0.2, 0.6), DelayS: est(0.31, 0.26, 0.36), FitPercent: 78,

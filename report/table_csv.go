@@ -185,6 +185,9 @@ func (t *csvTable) wind(d *debrief.Debrief) {
 		t.estimate("mean answer to gusts, peak", g.Axis, g.PeakRadPerMS, degPerRad, "deg per m/s", flight.Span{})
 		t.estimate("mean answer to gusts, time to peak", g.Axis, g.TimeToPeakS, 1, "s", flight.Span{})
 		t.estimate("mean answer to gusts, time to settle", g.Axis, g.SettleS, 1, "s", flight.Span{})
+		if s := lastsFor(&d.Wind, &g); g.SettleS == nil && finite(s) {
+			t.plain("mean answer to gusts, not settled before", g.Axis, s, "s")
+		}
 	}
 }
 
@@ -227,6 +230,7 @@ func (t *csvTable) stability(d *debrief.Debrief) {
 		t.estimate("crossover", m.Axis, m.CrossoverRadS, 1, "rad/s", flight.Span{})
 		t.estimate("phase margin", m.Axis, m.PhaseMarginDeg, 1, "deg", flight.Span{})
 		t.estimate("gain margin", m.Axis, m.GainMarginDB, 1, "dB", flight.Span{})
+		t.estimate("gain may fall by", m.Axis, m.GainLowDB, 1, "dB", flight.Span{})
 		t.pilots(&m)
 	}
 	for _, u := range s.Unstable {

@@ -7,6 +7,7 @@ import (
 	"github.com/muesli/termenv"
 
 	"hopcard/analysis/debrief"
+	"hopcard/analysis/response"
 	"hopcard/flight"
 )
 
@@ -27,6 +28,22 @@ func TestAllNumbersCanBeReached(t *testing.T) {
 		press(m, "pgup")
 	}
 	contains(t, m.View(), "B bandwidth", "↓\n")
+	lacks(t, seen, "timing withheld")
+}
+
+// The lag to compare hops by and the coupling by a step stand with the others.
+func TestNumbersOfDoubletAndStep(t *testing.T) {
+	e := func(v float64) *flight.Estimate { return &flight.Estimate{Value: v, Low: 0.9 * v, High: 1.1 * v} }
+	fs := figuresOf(&response.Result{StepCoupling: e(0.3)}, &response.Result{DoubletLagS: e(0.2), StepCoupling: e(9)})
+	got := map[string]float64{}
+	for _, f := range fs {
+		if f.e != nil {
+			got[f.name] = f.e.Value
+		}
+	}
+	if len(got) != 2 || got["doublet lag"] != 200 || got["  by a step"] != 0.3 {
+		t.Errorf("numbers %v", got)
+	}
 }
 
 // Numbers that are withheld come with the reason.
@@ -35,11 +52,11 @@ func TestWithheldNumbersSayWhy(t *testing.T) {
 	o.Load = func(ctx context.Context, e flight.HopEntry, progress func(float64, string)) (*debrief.Debrief, error) {
 		d, err := fakeLoad(ctx, e, progress)
 		d.Responses[0].BandwidthRadS = nil
-		d.Findings = append([]flight.Finding{{Code: flight.CodeLeadsStick, Severity: flight.Stop,
+		d.Findings = append([]flight.Finding{{Code: flight.CodeLeadsStick, Severity: flight.Stop, Channel: string(flight.LatStick),
 			Text: "the roll rate leads the stick by 67 ms"}}, d.Findings...)
 		return d, err
 	}
 	m := started(t, o, 120, 60, termenv.Ascii)
 	press(m, "enter", "3")
-	contains(t, m.View(), "B bandwidth  not known", "STOP the roll rate leads")
+	contains(t, m.View(), "B bandwidth  not known", "STOP the roll rate leads", "timing withheld do not use the phase")
 }

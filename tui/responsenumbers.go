@@ -5,6 +5,7 @@ import (
 
 	"hopcard/analysis/response"
 	"hopcard/flight"
+	"hopcard/report"
 )
 
 // figure is one named number of a page.
@@ -35,6 +36,9 @@ func figuresOf(att, rate *response.Result) []figure {
 		fs = append(fs,
 			figure{"corr. lag", times(rate.CorrelationLagS, ms), "ms"},
 			figure{"  weighted", times(rate.WeightedCorrelationLagS, ms), "ms"})
+		if rate.DoubletLagS != nil { // the lag to compare hops by
+			fs = append(fs, figure{"doublet lag", times(rate.DoubletLagS, ms), "ms"})
+		}
 		if e := rate.Revolutions(rate.CorrelationLagS); e != nil {
 			fs = append(fs, figure{"  corr. lag", e, "turns"})
 		}
@@ -62,6 +66,12 @@ func figuresOf(att, rate *response.Result) []figure {
 	for _, r := range []*response.Result{att, rate} {
 		if r != nil && r.Coupling != nil {
 			fs = append(fs, figure{"coupling", r.Coupling, ""})
+			break
+		}
+	}
+	for _, r := range []*response.Result{att, rate} {
+		if r != nil && r.StepCoupling != nil {
+			fs = append(fs, figure{"  by a step", r.StepCoupling, ""})
 			break
 		}
 	}
@@ -117,6 +127,9 @@ func (v *responseView) drawNumbers(p *paper, r *response.Result) {
 // writeNumbers writes all numbers on a paper and returns how many rows they take.
 func (v *responseView) writeNumbers(p *paper, r *response.Result) int {
 	y := 0
+	if report.TimingWithheld(v.desk.current.d, r) {
+		y = paragraph(p, 0, y, p.w-1, "timing withheld ", "do not use the phase", danger)
+	}
 	att, rate := v.pair(r)
 	missing := false
 	for _, f := range figuresOf(att, rate) {
