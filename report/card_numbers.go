@@ -240,7 +240,7 @@ func delayMeanings() []string {
 		"phase delay: slope of the phase of attitude beyond 180 deg, as ADS-33E-PRF (2000), 3.3.2.1, defines it.",
 		"transport delay: dead time in the control path alone, from the fitted model. Effective delay: its sum with the following time of the disc, where the two cannot be separated. Disc and bar follow in: their following times.",
 		"bandwidth: where attitude still follows the stick with 45 deg of phase or 6 dB of gain in hand before 180 deg, the lesser of the two (ADS-33E-PRF).",
-		"coupling: other axis over the one asked for, at 2 rad/s.",
+		"coupling: other axis over the one asked for, at 2 rad/s; step coupling: its most within 4 s of a step over that asked for at 4 s.",
 	}
 }
 

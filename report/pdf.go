@@ -104,7 +104,7 @@ func (s *sheet) tall() float64 {
 	return 1
 }
 
-const tightTall = 0.64
+const tightTall = 0.6
 
 // crowded tells a card that is printed tight. Letter is the smaller paper.
 func crowded(d *debrief.Debrief, parts []section) bool {
