@@ -4,6 +4,9 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
+
+	"github.com/sourcegraph/conc"
 
 	"hopcard/flight"
 )
@@ -69,15 +72,28 @@ func Analyse(ctx context.Context, h *flight.Hop, flown flight.Span, set Settings
 	if err := ctx.Err(); err != nil {
 		return r, err
 	}
-	r.Phases = phases(th, span, around)
-	// Turbulence is that of air that does not change: with several phases the whole has
-	// none.
-	if len(r.Phases) == 1 {
-		r.Whole.Turbulence, r.Whole.LengthM = r.Phases[0].Turbulence, r.Phases[0].LengthM
-	}
+	phases, parts := phases(th, span, around)
+	r.Phases = phases
+	// Nothing else needs the turbulence, and fitting it takes its time.
+	fitted := slices.Clone(phases)
+	var fits conc.WaitGroup
+	fits.Go(func() {
+		for i := range fitted {
+			fitted[i].addTurbulence(parts[i], around)
+		}
+	})
 	r.Classes = classTable(h, s.main, r.Phases)
 	r.Minutes = minutes(h, th, r.Phases)
 	err := f.answers(ctx, th, span, around)
+	fits.Wait()
+	for i, p := range fitted {
+		r.Phases[i].Turbulence, r.Phases[i].LengthM = p.Turbulence, p.LengthM
+	}
+	// Turbulence is that of air that does not change: with several phases the whole has
+	// none.
+	if len(r.Phases) == 1 {
+		r.Whole.Turbulence, r.Whole.LengthM = fitted[0].Turbulence, fitted[0].LengthM
+	}
 	return r, err
 }
 

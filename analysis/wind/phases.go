@@ -247,11 +247,11 @@ func partCost(x []float64, r, worth float64) (cost func(i, j int) float64, total
 	return cost, count[n] + 1
 }
 
-// phases sums up the wind between the changes of the air, over span.
-func phases(th thinned, span flight.Span, around surroundings) []Phase {
+// phases sums up the wind between the changes of the air, over span, all but the turbulence,
+// with the readings of each.
+func phases(th thinned, span flight.Span, around surroundings) (out []Phase, parts []thinned) {
 	s := th.cells
 	cuts := changePoints(s)
-	var out []Phase
 	for k := 1; k < len(cuts); k++ {
 		part := th.part(cuts[k-1], cuts[k])
 		sp := span
@@ -261,9 +261,7 @@ func phases(th thinned, span flight.Span, around surroundings) []Phase {
 		if k < len(cuts)-1 {
 			sp.ToS = s.t[cuts[k]]
 		}
-		p := statistics(part, sp, around)
-		p.addTurbulence(part, around)
-		out = append(out, *p)
+		out, parts = append(out, *statistics(part, sp, around)), append(parts, part)
 	}
-	return out
+	return out, parts
 }

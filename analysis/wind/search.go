@@ -10,9 +10,9 @@ import (
 
 // Air carries gusts from anemometer to aircraft, or back, with the mean wind. Clocks are
 // aligned already: what is looked for is how long the air takes, up to some tens of metres
-// of light wind either way.
+// of light wind; half as far downwind, where nobody should put a mast.
 const (
-	furthestS, coarseS, fineS = 20.0, 0.8, 0.1
+	earliestS, latestS, coarseS, fineS = -9.6, 20.0, 0.8, 0.1
 	fineOrder                 = 5
 	// apartLeadS is how far from the best another lead counts as another place of the
 	// anemometer: nearer by, gusts are still alike.
@@ -34,8 +34,8 @@ func (a answers) carriedS(sheets []sheet, sums []products) (leadS float64, ok bo
 	if !ok {
 		return 0, false
 	}
-	n := 2*int(math.Round(furthestS/coarseS)) + 1
-	coarse := profile(fits, sheets, sums, -furthestS, coarseS, n)
+	n := int(math.Round((latestS-earliestS)/coarseS)) + 1
+	coarse := profile(fits, sheets, sums, earliestS, coarseS, n)
 	best := lowest(coarse)
 	if best == 0 || best == n-1 {
 		return 0, false
@@ -46,7 +46,7 @@ func (a answers) carriedS(sheets []sheet, sums []products) (leadS float64, ok bo
 			return 0, false
 		}
 	}
-	leadS = -furthestS + coarseS*float64(best)
+	leadS = earliestS + coarseS*float64(best)
 	const about, tries = 9, 1
 	for range tries {
 		if fits, ok = a.fitsAt(sheets, sums, leadS, fineOrder); !ok {
@@ -61,18 +61,21 @@ func (a answers) carriedS(sheets []sheet, sums []products) (leadS float64, ok bo
 // fitsAt fits both axes with the gusts moved later by leadS.
 func (a answers) fitsAt(sheets []sheet, sums []products, leadS float64, order int) (fits [2]*fraction, ok bool) {
 	const passes = 4
+	var fine [2]bool
+	var wait conc.WaitGroup
 	for i, out := range [2]int{pitchOut, rollOut} {
-		moved := make([]products, len(sheets))
-		turned := make([]sheet, len(sheets))
-		for k, sh := range sheets {
-			m := newMovable(sums[k], sh, out, order, leadS, 0)
-			moved[k], turned[k] = m.products, m.turned()
-		}
-		if fits[i], ok = solve(turned, moved, out, heldInputs(), order, passes); !ok {
-			return fits, false
-		}
+		wait.Go(func() {
+			moved := make([]products, len(sheets))
+			turned := make([]sheet, len(sheets))
+			for k, sh := range sheets {
+				m := newMovable(sums[k], sh, out, order, leadS, 0)
+				moved[k], turned[k] = m.products, m.turned()
+			}
+			fits[i], fine[i] = solve(turned, moved, out, heldInputs(), order, passes)
+		})
 	}
-	return fits, true
+	wait.Wait()
+	return fits, fine[0] && fine[1]
 }
 
 func lowest(x []float64) int {

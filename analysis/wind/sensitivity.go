@@ -1,6 +1,7 @@
 package wind
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
@@ -176,22 +177,26 @@ func (a answers) place(ctx context.Context) (moved answers, lead float64, known 
 // sensitivity returns the answers by band, on the gust's own axis and across, of a that was
 // placed, the lead known or not.
 func (a answers) sensitivity(ctx context.Context, known bool) (own, other []Gust, err error) {
+	var long, short *spectrum.Spectra
+	var longErr, shortErr error
+	var spectra conc.WaitGroup
+	spectra.Go(func() {
+		if long, longErr = a.spectra(ctx, longWindowS); longErr == nil {
+			short, shortErr = a.spectra(ctx, shortWindowS)
+		}
+	})
 	held := map[int]*heldAnswer{}
 	if known {
-		if held, err = a.held(ctx); err != nil {
-			return nil, nil, err
-		}
+		held, err = a.held(ctx)
 	}
-	long, err := a.spectra(ctx, longWindowS)
-	if errors.Is(err, spectrum.ErrOneWindow) {
+	spectra.Wait()
+	switch {
+	case err != nil:
+		return nil, nil, err
+	case errors.Is(longErr, spectrum.ErrOneWindow):
 		return nil, nil, nil
-	}
-	if err != nil {
-		return nil, nil, err
-	}
-	short, err := a.spectra(ctx, shortWindowS)
-	if err != nil {
-		return nil, nil, err
+	case longErr != nil || shortErr != nil:
+		return nil, nil, cmp.Or(longErr, shortErr)
 	}
 	near := known && !a.far && (held[rollOut].explains() || held[pitchOut].explains())
 	for _, band := range a.bands() {
