@@ -13,7 +13,7 @@ import (
 // of light wind; half as far downwind, where nobody should put a mast.
 const (
 	earliestS, latestS, coarseS, fineS = -9.6, 20.0, 0.8, 0.1
-	fineOrder                 = 5
+	fineOrder                          = 5
 	// apartLeadS is how far from the best another lead counts as another place of the
 	// anemometer: nearer by, gusts are still alike.
 	apartLeadS = 2.0
