@@ -133,6 +133,7 @@ type sheet struct {
 	gap         gap
 	size        float64 // everything is printed that much smaller
 	tight       bool
+	headedAt    float64 // y below the last heading
 }
 
 func newSheet(d *debrief.Debrief, paper Paper, size float64) (*sheet, error) {

@@ -97,6 +97,7 @@ func (s *sheet) headingAt(text string, x, width float64) {
 	s.y += 3
 	s.line(pen{widthPt: 0.5}, point{x, s.y}, point{x + width, s.y})
 	s.y += 4
+	s.headedAt = s.y
 }
 
 // verdict sets the verdict in a frame, so that it is seen first.
@@ -220,8 +221,9 @@ func (s *sheet) list(blocks []block, sizePt float64) {
 	left := column{marginPt, (s.contentPt() - gutterPt) / 2, sizePt}
 	for lines := s.flow(blocks, left); len(lines) > 0; {
 		fits := int((s.bottom() - s.y) / left.leadPt())
-		// A few lines at the foot would tear points apart.
-		if s.y > marginPt && (fits < 3 || fits < 7 && len(lines) > 2*fits) {
+		// A few lines at the foot would tear points apart; a heading left alone there is worse.
+		torn := fits < 7 && len(lines) > 2*fits && s.y != s.headedAt
+		if s.y > marginPt && (fits < 3 || torn) {
 			s.newPage()
 			continue
 		}

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"hopcard/analysis/plan"
 )
 
@@ -10,41 +12,38 @@ func cardPlan(p *page, f *plan.Flown) {
 		return
 	}
 	p.heading(2, "Flown against the plan")
-	p.table(planRows(f))
-	p.blank()
-	switch n := f.NotDone(); n {
-	case 0:
-		p.paragraph("Everything as planned.")
-	case 1:
-		p.paragraph("One item is not as planned: marked NO.")
-	default:
-		p.paragraph(numberWord(n) + " items are not as planned: marked NO.")
+	if f.NotDone() > 0 {
+		p.table(planRows(f))
+		p.blank()
+	}
+	var done []string
+	for _, r := range f.Rows {
+		if r.Done {
+			done = append(done, markdown(r.Item, nameLength))
+		}
+	}
+	switch {
+	case f.NotDone() == 0:
+		p.paragraph("Everything as planned: " + strings.Join(done, "; ") + ".")
+	case len(done) > 0:
+		p.paragraph("As planned: " + strings.Join(done, "; ") + ".")
 	}
 }
 
-// planRows is the table of what was planned and flown.
+// planRows is the table of what was not flown as planned.
 func planRows(f *plan.Flown) [][]string {
-	rows := [][]string{{"item", "planned", "flown", "as planned", "where"}}
+	rows := [][]string{{"not as planned", "planned", "flown", "where"}}
 	for _, r := range f.Rows {
-		done := "yes"
-		if !r.Done {
-			done = "NO"
+		if r.Done {
+			continue
 		}
 		where := ""
 		if r.Span.LengthS() > 0 {
 			where = spanText(r.Span)
 		}
-		rows = append(rows, []string{markdown(r.Item, nameLength), markdown(r.Planned, nameLength), markdown(r.Flown, nameLength+20), done, where})
+		rows = append(rows, []string{markdown(r.Item, nameLength), markdown(r.Planned, nameLength), markdown(r.Flown, nameLength+20), where})
 	}
 	return rows
-}
-
-func numberWord(n int) string {
-	words := []string{"No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"}
-	if n < len(words) {
-		return words[n]
-	}
-	return "More than ten"
 }
 
 // planOf is what of the plan was flown, for JSON; nil if there was no plan.

@@ -138,7 +138,7 @@ func TestPlanRows(t *testing.T) {
 		plan.Parts{Hop: h, Responses: []response.Result{{Axis: flight.RollAxis, Input: flight.LatStick, Output: response.Rate, CorrelationLagS: est(0.2, 0.195, 0.205)}}})
 	cardPlan(p, f)
 	text := p.b.String()
-	for _, says := range []string{`a\|b`, "| roll doublets", "| within 5.0 ms", "Two items are not as planned"} {
+	for _, says := range []string{`a\|b`, "| roll doublets", "not as planned", "As planned: roll correlation lag."} {
 		if !strings.Contains(text, says) {
 			t.Errorf("%q is missing in\n%s", says, text)
 		}
