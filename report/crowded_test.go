@@ -93,7 +93,7 @@ func TestCrowdedCardTakesTwoPages(t *testing.T) {
 		t.Errorf("letters of %g pt", pt)
 	}
 	printsOnTwoPages(t, htmlCard(t, d), Letter)
-	if text := sectionText(t, d, "Flown against the plan"); !strings.Contains(text, "| pitch sweep | 1 of 40 s | none | NO |") {
+	if text := sectionText(t, d, "Flown against the plan"); !strings.Contains(text, "| pitch sweep | 1 of 40 s | none | |") {
 		t.Errorf("the plan is not on the card: %s", text)
 	}
 	if doc := parsed(t, d); doc["plan"] == nil || parsed(t, syntheticDebrief())["plan"] != nil {
