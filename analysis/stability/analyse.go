@@ -6,6 +6,8 @@ import (
 	"math"
 	"sort"
 
+	"github.com/sourcegraph/conc"
+
 	"hopcard/analysis/segment"
 	"hopcard/flight"
 )
@@ -33,17 +35,25 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 	traces := map[flight.Axis]*trace{
 		flight.RollAxis: newTrace(h, flight.RollAxis, flights), flight.PitchAxis: newTrace(h, flight.PitchAxis, flights),
 	}
-	for _, axis := range []flight.Axis{flight.RollAxis, flight.PitchAxis} {
-		if err := ctx.Err(); err != nil {
-			return Result{}, err
-		}
-		r.Unstable = append(r.Unstable, limitFlags(h, axis, flights, limits)...)
-		r.Unstable = append(r.Unstable, stopFlags(h, axis, flights)...)
-		if c, ok := controlUsed(h, axis, flights); ok {
-			r.Control = append(r.Control, c)
-		}
-		r.Findings = append(r.Findings, missing(h, axis)...)
-		r.motion(h, traces[axis], traces[across(axis)], axis, flights, segs)
+	if err := ctx.Err(); err != nil {
+		return Result{}, err
+	}
+	axes := [2]flight.Axis{flight.RollAxis, flight.PitchAxis}
+	var each [2]Result
+	var wait conc.WaitGroup
+	for i, axis := range axes {
+		wait.Go(func() { each[i].axis(h, traces, axis, flights, segs, limits) })
+	}
+	wait.Wait()
+	if err := ctx.Err(); err != nil {
+		return Result{}, err
+	}
+	for _, one := range each {
+		r.Unstable = append(r.Unstable, one.Unstable...)
+		r.Control = append(r.Control, one.Control...)
+		r.Findings = append(r.Findings, one.Findings...)
+		r.Modes = append(r.Modes, one.Modes...)
+		r.Damping = append(r.Damping, one.Damping...)
 	}
 	r.Unstable = append(r.Unstable, stopFlags(h, flight.YawAxis, flights)...)
 	if c, ok := controlUsed(h, flight.YawAxis, flights); ok {
@@ -56,6 +66,18 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 	}
 	sort.SliceStable(r.Unstable, func(i, j int) bool { return r.Unstable[i].Span.FromS < r.Unstable[j].Span.FromS })
 	return r, nil
+}
+
+// axis adds all there is to say about one axis. The other's trace is only read.
+func (r *Result) axis(h *flight.Hop, traces map[flight.Axis]*trace, axis flight.Axis, flights []flight.Span,
+	segs []flight.Segment, limits flight.Limits) {
+	r.Unstable = append(r.Unstable, limitFlags(h, axis, flights, limits)...)
+	r.Unstable = append(r.Unstable, stopFlags(h, axis, flights)...)
+	if c, ok := controlUsed(h, axis, flights); ok {
+		r.Control = append(r.Control, c)
+	}
+	r.Findings = append(r.Findings, missing(h, axis)...)
+	r.motion(h, traces[axis], traces[across(axis)], axis, flights, segs)
 }
 
 // motion adds what the motion of the axis says: growth, modes, damping along the flight.
