@@ -24,6 +24,10 @@ func gustOn(h *flight.Hop, axis flight.Axis, grid series.Grid, flown flight.Span
 	}
 	c := &flight.Channel{}
 	for i, t := range speed.TimeS {
+		// Rows between the steps of the grid would only be passed over.
+		if n := c.Len(); n > 0 && t-c.TimeS[n-1] < 0.9*stepS {
+			continue
+		}
 		k := min(heading.Index(t), heading.Len()-1)
 		head, right := wind.Components(speed.Value[i], from.Value[i], heading.Value[k])
 		if axis == flight.PitchAxis {
