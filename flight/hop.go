@@ -20,6 +20,28 @@ func (s Span) Contains(tS float64) bool { return tS >= s.FromS && tS < s.ToS }
 // Overlaps reports whether the two spans share more than a point.
 func (s Span) Overlaps(o Span) bool { return s.FromS < o.ToS && o.FromS < s.ToS }
 
+// Without returns what is left of spans when cuts are taken away, in the order of spans. The
+// slices given stay as they are.
+func Without(spans, cuts []Span) []Span {
+	for _, cut := range cuts {
+		var left []Span
+		for _, s := range spans {
+			if !s.Overlaps(cut) {
+				left = append(left, s)
+				continue
+			}
+			if cut.FromS > s.FromS {
+				left = append(left, Span{FromS: s.FromS, ToS: cut.FromS})
+			}
+			if cut.ToS < s.ToS {
+				left = append(left, Span{FromS: cut.ToS, ToS: s.ToS})
+			}
+		}
+		spans = left
+	}
+	return spans
+}
+
 // Estimate is a measured number with its 95 % interval. Low and High are NaN where no
 // interval can be given; a pointer to an Estimate is nil where the number is unknown.
 type Estimate struct {

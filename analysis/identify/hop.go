@@ -6,8 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"hopcard/analysis/debrief"
 	"hopcard/analysis/rotor"
 	"hopcard/flight"
@@ -169,7 +167,7 @@ func (f *HopFit) told(q quantity) (e flight.Estimate, ok bool, trades string) {
 	if !moved || blind || math.IsNaN(v) || math.IsInf(v, 0) {
 		return flight.Estimate{}, false, ""
 	}
-	half := math.Sqrt(variance) * studentT(fit.Freedom)
+	half := math.Sqrt(variance) * quantile95(math.Max(1, float64(fit.Freedom)))
 	if q.key == "dead_time" {
 		half = math.Hypot(half, normal95*f.clockS)
 	}
@@ -226,8 +224,4 @@ func form(g []float64, c [][]float64) float64 {
 		}
 	}
 	return sum
-}
-
-func studentT(freedom int) float64 {
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: math.Max(1, float64(freedom))}.Quantile(0.975)
 }

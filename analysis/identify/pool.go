@@ -76,6 +76,7 @@ func weighted(list []spread, extra float64) weighing {
 	return m
 }
 
+// quantile95 is the 97.5 % point of Student's t.
 func quantile95(nu float64) float64 {
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile(0.975)
 }

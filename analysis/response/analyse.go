@@ -72,7 +72,7 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, s Settin
 	}
 	a := &analyser{hop: h, segs: segs, settings: s.orDefault(), ctx: ctx, progress: progress}
 	a.grid = logGrid(a.settings.MinRadS, a.settings.MaxRadS, a.settings.Points)
-	a.air = without(settled(segs), union(append([]flight.Span{}, h.Exclude...)))
+	a.air = flight.Without(settled(segs), union(append([]flight.Span{}, h.Exclude...)))
 	if err := a.run(); err != nil {
 		return Analysis{}, err
 	}

@@ -221,25 +221,3 @@ func intersect(a, b []flight.Span) []flight.Span {
 	}
 	return out
 }
-
-// without returns the spans of a less those of b.
-func without(a, b []flight.Span) []flight.Span {
-	out := a
-	for _, cut := range b {
-		var next []flight.Span
-		for _, s := range out {
-			if !s.Overlaps(cut) {
-				next = append(next, s)
-				continue
-			}
-			if cut.FromS > s.FromS {
-				next = append(next, flight.Span{FromS: s.FromS, ToS: cut.FromS})
-			}
-			if cut.ToS < s.ToS {
-				next = append(next, flight.Span{FromS: cut.ToS, ToS: s.ToS})
-			}
-		}
-		out = next
-	}
-	return out
-}

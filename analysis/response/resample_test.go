@@ -90,7 +90,7 @@ func TestSpanArithmetic(t *testing.T) {
 	if got := intersect(a, []flight.Span{{FromS: 5, ToS: 25}}); len(got) != 2 || got[0] != (flight.Span{FromS: 5, ToS: 10}) || got[1] != (flight.Span{FromS: 20, ToS: 25}) {
 		t.Errorf("intersect: %v", got)
 	}
-	if got := without(a, []flight.Span{{FromS: 4, ToS: 6}, {FromS: 20, ToS: 22}}); len(got) != 3 || got[2] != (flight.Span{FromS: 22, ToS: 30}) {
+	if got := flight.Without(a, []flight.Span{{FromS: 4, ToS: 6}, {FromS: 20, ToS: 22}}); len(got) != 3 || got[2] != (flight.Span{FromS: 22, ToS: 30}) {
 		t.Errorf("without: %v", got)
 	}
 	if got := union([]flight.Span{{FromS: 5, ToS: 7}, {FromS: 0, ToS: 5}, {FromS: 9, ToS: 10}}); len(got) != 2 || got[0] != (flight.Span{FromS: 0, ToS: 7}) {

@@ -64,7 +64,7 @@ func settled(segs []flight.Segment) []flight.Span {
 			ground = append(ground, g.Span)
 		}
 	}
-	return without([]flight.Span{whole}, union(ground))
+	return flight.Without([]flight.Span{whole}, union(ground))
 }
 
 // tests returns the intervals around the test inputs of the axes, joined where they

@@ -28,7 +28,7 @@ func Analyse(ctx context.Context, h *flight.Hop, segs []flight.Segment, limits f
 		})
 		return r, nil
 	}
-	flights = outside(flights, h.Exclude)
+	flights = flight.Without(flights, h.Exclude)
 	if len(flights) == 0 {
 		return r, nil // the crew ruled all of it out
 	}
@@ -106,28 +106,6 @@ func (r *Result) motion(h *flight.Hop, t, other *trace, axis flight.Axis, flight
 	r.Findings = append(r.Findings, t.findings...)
 }
 
-// outside returns what is left of the flights when the spans that the crew ruled out are
-// taken away.
-func outside(flights, exclude []flight.Span) []flight.Span {
-	for _, e := range exclude {
-		var left []flight.Span
-		for _, f := range flights {
-			if !f.Overlaps(e) {
-				left = append(left, f)
-				continue
-			}
-			if e.FromS > f.FromS {
-				left = append(left, flight.Span{FromS: f.FromS, ToS: e.FromS})
-			}
-			if e.ToS < f.ToS {
-				left = append(left, flight.Span{FromS: e.ToS, ToS: f.ToS})
-			}
-		}
-		flights = left
-	}
-	return flights
-}
-
 // missing says what the axis lacks, and what is withheld for it.
 func missing(h *flight.Hop, axis flight.Axis) []flight.Finding {
 	var out []flight.Finding
@@ -186,5 +164,5 @@ func steady(flights []flight.Span, segs []flight.Segment, grown []Unstable) []fl
 			out = append(out, flight.Span{FromS: u.Span.FromS - 4, ToS: u.Span.ToS + 2})
 		}
 	}
-	return outside(flights, out)
+	return flight.Without(flights, out)
 }

@@ -63,7 +63,7 @@ func regulating(h *flight.Hop, segs []flight.Segment, axis flight.Axis, apart []
 		}
 	}
 	for _, cut := range [][]flight.Span{not, h.Exclude, apart} {
-		spans = without(spans, cut)
+		spans = flight.Without(spans, cut)
 	}
 	var long []flight.Span
 	for _, s := range spans {
@@ -72,27 +72,6 @@ func regulating(h *flight.Hop, segs []flight.Segment, axis flight.Axis, apart []
 		}
 	}
 	return long
-}
-
-// without returns the spans less those of cuts.
-func without(spans, cuts []flight.Span) []flight.Span {
-	for _, cut := range cuts {
-		var left []flight.Span
-		for _, s := range spans {
-			if !s.Overlaps(cut) {
-				left = append(left, s)
-				continue
-			}
-			if cut.FromS > s.FromS {
-				left = append(left, flight.Span{FromS: s.FromS, ToS: cut.FromS})
-			}
-			if cut.ToS < s.ToS {
-				left = append(left, flight.Span{FromS: cut.ToS, ToS: s.ToS})
-			}
-		}
-		spans = left
-	}
-	return spans
 }
 
 // newRecord brings stick and attitude to the grid. rate may be nil.
