@@ -48,7 +48,7 @@ func valueOf(key, text string) (value any, wrong string) {
 			return true, ""
 		}
 		return nil, ""
-	case "neutral", "full_throw", "clock_offset_s", "clock_drift_ppm":
+	case "neutral", "full_throw", "clock_offset_s", "clock_drift_ppm", "clock_interval_s":
 		v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
 		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
 			return nil, fmt.Sprintf("%s %q is not a number", strings.ReplaceAll(key, "_", " "), text)
@@ -144,6 +144,7 @@ func fileForm(o *opened, s subject) form {
 		set = &flight.FileSettings{}
 	}
 	offset := field{label: "clock offset s", key: "clock_offset_s", text: numberText(set.ClockOffsetS)}
+	within := field{label: "good to ± s", key: "clock_interval_s", text: numberText(set.ClockIntervalS)}
 	drift := field{label: "drift ppm", key: "clock_drift_ppm", text: numberText(set.ClockDriftPPM)}
 	use := field{label: "use", key: "skip", text: inUse, choices: []string{inUse, leftOut}}
 	if set.Skip {
@@ -152,10 +153,13 @@ func fileForm(o *opened, s subject) form {
 	for _, src := range o.d.Hop.Sources {
 		if src.File == s.file {
 			offset.found = strconv.FormatFloat(src.Clock.OffsetS, 'f', 3, 64)
+			if src.Clock.IntervalS > 0 {
+				within.found = number(src.Clock.IntervalS)
+			}
 			drift.found = number(src.Clock.DriftPPM)
 		}
 	}
-	f := form{open: true, title: clean(s.String()) + ": stamp = offset + (1 + drift/1000000) × hop time", about: s, fields: []field{offset, drift, use}}
+	f := form{open: true, title: clean(s.String()) + ": stamp = offset + (1 + drift/1000000) × hop time", about: s, fields: []field{offset, within, drift, use}}
 	return f.begun()
 }
 

@@ -106,6 +106,25 @@ func lineWith(t *testing.T, view, what string) string {
 	return ""
 }
 
+// How good an offset is stands beside it: the form and an order set it as they set the rest.
+func TestClockInterval(t *testing.T) {
+	o := keptOptions(t, 2)
+	m := started(t, o, 100, 40, termenv.Ascii)
+	press(m, "enter", "6", "n", "enter")
+	contains(t, m.View(), "clock offset s", "good to ± s", "drift ppm")
+	press(m, "1", ".", "2", "5", "down", "0", ",", "0", "1", "enter")
+	contains(t, settingsText(t, o, 0), "clock_offset_s = 1.25\n", "clock_interval_s = 0.01\n")
+	press(m, "u")
+	lacks(t, settingsText(t, o, 0), "clock_")
+	order(m, "interval attitude.csv 0.02")
+	contains(t, m.View(), "which is not given")
+	order(m, "offset attitude.csv 1.25")
+	order(m, "interval attitude.csv -0.02")
+	contains(t, m.View(), "write seconds above 0")
+	order(m, "interval attitude.csv 0.02")
+	contains(t, settingsText(t, o, 0), "clock_offset_s = 1.25\n", "clock_interval_s = 0.02\n")
+}
+
 func TestTurnSense(t *testing.T) {
 	o := keptOptions(t, 2)
 	m := started(t, o, 100, 40, termenv.Ascii)

@@ -22,6 +22,7 @@ func orderWords() [][2]string {
 		{"throw COLUMN N", "change from there to the stop"},
 		{"skip NAME, use NAME", "leave a column or file out, or take it in"},
 		{"offset FILE S", "clock offset of a file"},
+		{"interval FILE S", "the offset is good to that either way"},
 		{"drift FILE PPM", "drift of its clock"},
 		{"exclude S S WHY", "leave an interval out"},
 		{"include S", "take it in again"},
@@ -42,6 +43,8 @@ func keyOfOrder(verb string) (key string, ofColumn bool) {
 		return "full_throw", true
 	case "offset":
 		return "clock_offset_s", false
+	case "interval":
+		return "clock_interval_s", false
 	case "drift":
 		return "clock_drift_ppm", false
 	}
