@@ -8,6 +8,7 @@ import (
 	"hopcard/analysis/response"
 	"hopcard/analysis/rotor"
 	"hopcard/flight"
+	"hopcard/report"
 )
 
 // The places of the head screen.
@@ -148,10 +149,19 @@ func (v *headView) drawCurve(p *paper, x int) {
 	ws := rotor.LogSpace(0.3, 20, 120)
 	was, is := v.asIs.Model.Response(in, out, ws), v.now.Model.Response(in, out, ws)
 	var mw, mGain, mPhase []float64
+	phaseTitle := "phase, deg"
 	if r := v.measuredResponse(); r != nil {
+		withheld := report.TimingWithheld(v.desk.current.d, r)
+		if withheld {
+			phaseTitle += " (of the hop: timing withheld, not drawn)"
+		}
 		for i, w := range r.FrequencyRadS {
 			if r.Coherence[i] >= coherenceGuide {
-				mw, mGain, mPhase = append(mw, w), append(mGain, r.GainDB[i]), append(mPhase, r.PhaseDeg[i])
+				phase := r.PhaseDeg[i]
+				if withheld {
+					phase = math.NaN()
+				}
+				mw, mGain, mPhase = append(mw, w), append(mGain, r.GainDB[i]), append(mPhase, phase)
 			}
 		}
 	}
@@ -179,7 +189,7 @@ func (v *headView) drawCurve(p *paper, x int) {
 		return out
 	}
 	draw(1, string(v.axis)+": gain, dB of deg per % stick", gains(was), gains(is), mGain, 10)
-	draw(1+h, "phase, deg", rotor.UnwrapDeg(ws, was, anchorRadS), rotor.UnwrapDeg(ws, is, anchorRadS), mPhase, 90)
+	draw(1+h, phaseTitle, rotor.UnwrapDeg(ws, was, anchorRadS), rotor.UnwrapDeg(ws, is, anchorRadS), mPhase, 90)
 }
 
 // paste draws a paper onto another.

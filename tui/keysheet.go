@@ -59,7 +59,7 @@ func (m *root) writeSheet(p *paper) int {
 	p.text(half, 0, "Everywhere", strong)
 	right := keyGroup(p, half, 2, m.w, general) + 1
 	for _, text := range []string{
-		"Mouse: the wheel zooms or scrolls, a click sets the cursor or chooses, a drag moves the view.",
+		"Mouse: the wheel zooms or scrolls, a click sets the cursor or chooses, a drag moves traces and text. With shift held most terminals select text.",
 		"Flags: A airframe unstable, P pilot-coupled, U grew for a cause not known, C control near its stop, L limit exceeded.",
 		"Damping: + swings decay, - they grow, ~ the interval leaves it open.",
 		"Strips: ↑ and ↓ at an edge mark what leaves the scale, ═ the stops of a stick.",
@@ -74,7 +74,7 @@ func (m *root) writeSheet(p *paper) int {
 
 // orderSheet writes the orders of the command line in two columns from row y on.
 func orderSheet(p *paper, y, half int) int {
-	const labelWidth = 20
+	const labelWidth = 21
 	orders := orderWords()
 	rows := (len(orders) + 1) / 2
 	for i, o := range orders {

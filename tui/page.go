@@ -41,6 +41,7 @@ type page struct {
 	stale  bool // lines are to be written when next asked for
 	top    int
 	cursor int // the chosen line among those that can be chosen, -1 for none
+	held   heldRow
 	list   listKeys
 	see    key.Binding
 }
@@ -105,17 +106,43 @@ func (g *page) Update(msg tea.Msg) tea.Cmd {
 	case tea.KeyMsg:
 		return g.key(msg)
 	case tea.MouseMsg:
-		g.freshen()
-		switch {
-		case msg.Button == tea.MouseButtonWheelUp:
-			g.scroll(-3)
-		case msg.Button == tea.MouseButtonWheelDown:
-			g.scroll(3)
-		case msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft:
-			g.click(g.top + msg.Y)
-		}
+		g.mouse(msg)
 	}
 	return nil
+}
+
+func (g *page) mouse(msg tea.MouseMsg) {
+	g.freshen()
+	if by := g.held.drag(msg); by != 0 {
+		g.scroll(by)
+	}
+	switch {
+	case msg.Button == tea.MouseButtonWheelUp:
+		g.scroll(-3)
+	case msg.Button == tea.MouseButtonWheelDown:
+		g.scroll(3)
+	case msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft:
+		g.held = heldRow{true, msg.Y}
+		g.click(g.top + msg.Y)
+	}
+}
+
+// heldRow is the row of a text that the pointer holds, as it holds a place of a trace.
+type heldRow struct {
+	on bool
+	y  int
+}
+
+// drag returns how many rows the text is to go on by for the held row to stay under the
+// pointer, and lets go when the button does.
+func (r *heldRow) drag(msg tea.MouseMsg) (by int) {
+	switch {
+	case msg.Action == tea.MouseActionRelease:
+		*r = heldRow{}
+	case r.on && msg.Action == tea.MouseActionMotion:
+		by, r.y = r.y-msg.Y, msg.Y
+	}
+	return by
 }
 
 // click chooses a line, or the one that it goes on with.

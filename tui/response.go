@@ -19,6 +19,7 @@ type responseView struct {
 	window bounds
 	cursor int // into the response's frequencies
 	grip   drag
+	held   heldRow // of the numbers
 	base   *paper
 	// numbers is the first row of the numbers on show, numbersMost the last it may be.
 	numbers, numbersMost int
@@ -187,9 +188,14 @@ func (v *responseView) mouse(msg tea.MouseMsg) {
 	g := v.charts()
 	inside := msg.X >= g.plotX && msg.X < g.plotX+g.plotW && msg.Y >= 0 && msg.Y < v.h
 	at := v.window.lo + (float64(msg.X-g.plotX)+0.5)/float64(g.plotW)*(v.window.hi-v.window.lo)
+	if by := v.held.drag(msg); by != 0 {
+		v.moveNumbers(by)
+	}
 	switch {
 	case msg.Action == tea.MouseActionRelease:
 		v.grip = drag{}
+	case msg.X >= g.panel && msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft:
+		v.held = heldRow{true, msg.Y}
 	case inside && msg.Button == tea.MouseButtonWheelUp:
 		v.zoom(at, 0.5)
 	case inside && msg.Button == tea.MouseButtonWheelDown:

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"context"
+	"strings"
 	"testing"
 
 	"github.com/muesli/termenv"
@@ -58,5 +59,45 @@ func TestWithheldNumbersSayWhy(t *testing.T) {
 	}
 	m := started(t, o, 120, 60, termenv.Ascii)
 	press(m, "enter", "3")
-	contains(t, m.View(), "B bandwidth  not known", "STOP the roll rate leads", "timing withheld do not use the phase")
+	contains(t, m.View(), "B bandwidth  not known", "STOP the roll rate leads", "timing withheld no phase to use", "not drawn: timing withheld", "phase withheld, coh.")
+	lacks(t, m.View(), "phase deg")
+	plain := started(t, fakeOptions(1), 120, 60, termenv.Ascii)
+	press(plain, "enter", "3")
+	contains(t, plain.View(), "phase deg")
+	lacks(t, plain.View(), "withheld")
+	dots := func(view string) (n int) {
+		for _, r := range view {
+			if isDots(r) && r != dotsBlank {
+				n++
+			}
+		}
+		return n
+	}
+	if dots(plain.View()) <= dots(m.View()) {
+		t.Error("the phase is drawn all the same")
+	}
+}
+
+// The head's curve draws no measured phase that must not be used.
+func TestHeadDrawsNoWithheldPhase(t *testing.T) {
+	wrong := false
+	o := fakeOptions(1)
+	load := o.Load
+	o.Load = func(ctx context.Context, e flight.HopEntry, progress func(float64, string)) (*debrief.Debrief, error) {
+		d, err := load(ctx, e, progress)
+		if wrong && err == nil {
+			d.Findings = append(d.Findings, flight.Finding{Code: flight.CodeLeadsStick, Severity: flight.Stop, Channel: string(flight.LatStick)})
+		}
+		return d, err
+	}
+	crosses := func() int {
+		m := started(t, o, 120, 40, termenv.Ascii)
+		press(m, "enter", "9", "v")
+		return strings.Count(m.View(), "×") - strings.Count(m.View(), "× measured")
+	}
+	with := crosses()
+	wrong = true
+	if without := crosses(); without == 0 || without >= with {
+		t.Errorf("%d crosses with the phase, %d where it is withheld", with, without)
+	}
 }

@@ -5,7 +5,6 @@ import (
 
 	"hopcard/analysis/response"
 	"hopcard/flight"
-	"hopcard/report"
 )
 
 // figure is one named number of a page.
@@ -127,8 +126,8 @@ func (v *responseView) drawNumbers(p *paper, r *response.Result) {
 // writeNumbers writes all numbers on a paper and returns how many rows they take.
 func (v *responseView) writeNumbers(p *paper, r *response.Result) int {
 	y := 0
-	if report.TimingWithheld(v.desk.current.d, r) {
-		y = paragraph(p, 0, y, p.w-1, "timing withheld ", "do not use the phase", danger)
+	if v.timingWithheld(r) {
+		y = paragraph(p, 0, y, p.w-1, "timing withheld ", "no phase to use", danger)
 	}
 	att, rate := v.pair(r)
 	missing := false

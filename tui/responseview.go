@@ -6,6 +6,7 @@ import (
 
 	"hopcard/analysis/response"
 	"hopcard/flight"
+	"hopcard/report"
 )
 
 // coherenceGuide is drawn as a line: below it a response is mostly noise and the points
@@ -79,16 +80,17 @@ func (v *responseView) nothing() string {
 func (v *responseView) drawCharts(p *paper, r *response.Result) {
 	g := v.charts()
 	p.text(1, 0, clip(fmt.Sprintf("%s to %s %s", clean(string(r.Input)), clean(string(r.Axis)), clean(string(r.Output))), g.panel-2), strong)
-	unit := "dB of deg per % stick"
+	unit, withheld := "dB of deg per % stick", v.timingWithheld(r)
 	if r.Output == response.Rate {
 		unit = "dB of deg/s per % stick"
 	}
-	p.text(1, 1, clip("gain "+unit+", phase deg", g.panel-2), faint)
-	v.curve(p, g, g.gain, scaleFor(r, r.GainDB, 10), r, r.GainDB, r.GainSDDB, 10)
-	phase := scaleFor(r, r.PhaseDeg, 90)
-	v.curve(p, g, g.phase, phase, r, r.PhaseDeg, r.PhaseSDDeg, 90)
-	v.curve(p, g, g.coh, bounds{0, 1}, r, r.Coherence, nil, 1)
-	guide(p, g, g.phase, phase, -180)
+	if !withheld {
+		unit += ", phase deg"
+	}
+	p.text(1, 1, clip("gain "+unit, g.panel-2), faint)
+	v.curve(p, g, g.gain, scaleFor(r, r.GainDB, 10), r, r.GainDB, r.GainSDDB)
+	v.drawPhase(p, g, r)
+	v.curve(p, g, g.coh, bounds{0, 1}, r, r.Coherence, nil)
 	guide(p, g, g.coh, bounds{0, 1}, coherenceGuide)
 	gutterName(p, g.gain, "gain")
 	gutterName(p, g.phase, "phase")
@@ -96,6 +98,23 @@ func (v *responseView) drawCharts(p *paper, r *response.Result) {
 	v.drawFrequencies(p, g)
 	v.drawMarker(p, g, r.BandwidthRadS, 'B')
 	v.drawMarker(p, g, r.W180RadS, 'W')
+}
+
+// timingWithheld reports whether the phase of a response must not be used, and so not be
+// seen either.
+func (v *responseView) timingWithheld(r *response.Result) bool {
+	return report.TimingWithheld(v.desk.current.d, r)
+}
+
+// drawPhase draws the phase, or says in its place that there is none to use.
+func (v *responseView) drawPhase(p *paper, g chartsAt, r *response.Result) {
+	if v.timingWithheld(r) {
+		p.text(g.plotX, g.phase.y+g.phase.h/2, clip("not drawn: timing withheld", g.plotW), danger)
+		return
+	}
+	phase := scaleFor(r, r.PhaseDeg, 90)
+	v.curve(p, g, g.phase, phase, r, r.PhaseDeg, r.PhaseSDDeg)
+	guide(p, g, g.phase, phase, -180)
 }
 
 // gutterName writes the name of a chart into the first free row left of it.
@@ -137,7 +156,7 @@ func scaleFor(r *response.Result, ys []float64, step float64) bounds {
 
 // curve draws one chart: bars of two standard deviations, then the points, joined where
 // both ends are above the guide of coherence.
-func (v *responseView) curve(p *paper, g chartsAt, at box, scale bounds, r *response.Result, ys, sd []float64, step float64) {
+func (v *responseView) curve(p *paper, g chartsAt, at box, scale bounds, r *response.Result, ys, sd []float64) {
 	p.textRight(g.plotX-1, at.y, plainText(scale.hi), faint)
 	if at.h > 1 {
 		p.textRight(g.plotX-1, at.y+at.h-1, plainText(scale.lo), faint)
@@ -252,5 +271,9 @@ func (v *responseView) drawCursor(p *paper, r *response.Result) {
 		return "?"
 	}
 	p.text(x, 1, fmt.Sprintf("gain %s dB (sd %s)", at(r.GainDB), at(r.GainSDDB)), accent)
-	p.text(x, 2, fmt.Sprintf("phase %s deg (sd %s), coh. %s", at(r.PhaseDeg), at(r.PhaseSDDeg), at(r.Coherence)), accent)
+	phase := fmt.Sprintf("phase %s deg (sd %s)", at(r.PhaseDeg), at(r.PhaseSDDeg))
+	if v.timingWithheld(r) {
+		phase = "phase withheld"
+	}
+	p.text(x, 2, phase+", coh. "+at(r.Coherence), accent)
 }
