@@ -258,5 +258,5 @@ func LimitsSet(dir string) (Limits, error) {
 	if err := decodeSettings(path, data, a); err != nil {
 		return Limits{}, err
 	}
-	return a.Limits, a.check(path)
+	return a.Limits, a.check(path, string(data))
 }

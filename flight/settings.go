@@ -44,7 +44,7 @@ func ReadAircraft(dir string) (a *Aircraft, ok bool, err error) {
 		if err := decodeSettings(path, data, a); err != nil {
 			return nil, false, err
 		}
-		if err := a.check(path); err != nil {
+		if err := a.check(path, string(data)); err != nil {
 			return nil, false, err
 		}
 	}
@@ -78,7 +78,8 @@ func ReadHopSettings(dir string) (*HopSettings, error) {
 	return s, nil
 }
 
-func (a *Aircraft) check(path string) error {
+// check makes sure that what was decoded from text can be meant.
+func (a *Aircraft) check(path, text string) error {
 	if a.Format != SettingsFormat {
 		return formatError(path, a.Format)
 	}
@@ -98,19 +99,7 @@ func (a *Aircraft) check(path string) error {
 		}
 		seen[c.Name] = true
 	}
-	l := a.Limits
-	for _, f := range []struct {
-		name  string
-		value float64
-	}{
-		{"attitude_deg", l.AttitudeDeg}, {"rate_deg_s", l.RateDegS}, {"wind_mean_m_s", l.WindMeanMS},
-		{"gust_spread_m_s", l.GustSpreadMS}, {"control_left_percent", l.ControlLeftPercent},
-	} {
-		if f.value < 0 {
-			return &SettingsError{path, 0, fmt.Sprintf("limits: %s = %g: a limit cannot be negative", f.name, f.value)}
-		}
-	}
-	return nil
+	return a.checkNumbers(path, text)
 }
 
 func (s *HopSettings) check(path string) error {

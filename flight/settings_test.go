@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 )
@@ -76,7 +77,19 @@ func TestSettingsErrors(t *testing.T) {
 		{"rotor", AircraftFile, "format = 1\nrotor_turns = \"left\"\n", 0, []string{"counter-clockwise"}},
 		{"nameless", AircraftFile, "format = 1\n[[configuration]]\nnote = \"a\"\n", 0, []string{"no name"}},
 		{"twice", AircraftFile, "format = 1\n[[configuration]]\nname = \"a\"\n[[configuration]]\nname = \"a\"\n", 0, []string{"rename"}},
-		{"negative", AircraftFile, "format = 1\n[limits]\nrate_deg_s = -3\n", 0, []string{"rate_deg_s", "negative"}},
+		{"negative", AircraftFile, "format = 1\n[limits]\nrate_deg_s = -3\n", 3, []string{"limits: rate_deg_s = -3", "a number above 0 (deg/s)", "the usual 60"}},
+		{"written zero", AircraftFile, "format = 1\n[limits]\nwind_mean_m_s = 0\n", 3, []string{"wind_mean_m_s = 0", "above 0 (m/s)", "the usual 5"}},
+		{"margin", AircraftFile, "format = 1\n[limits]\n\ngain_margin_db = -1\n", 4, []string{"gain_margin_db", "the usual 6"}},
+		{"damping", AircraftFile, "format = 1\n[limits]\ndamping_ratio = 2\n", 3, []string{"from -1 to 1", "the usual 0"}},
+		{"percent", AircraftFile, "format = 1\nlimits.control_left_percent = 120\n", 2, []string{"0 to 100 (percent)"}},
+		{"calm", AircraftFile, "format = 1\n[wind_class]\ncalm_mean_m_s = -2\n", 3, []string{"wind_class: calm_mean_m_s = -2"}},
+		{"anemometer", AircraftFile, "format = 1\n[anemometer]\ndistance_constant_m = -1\n", 3, []string{"from 0 (m)", "not known"}},
+		{"mass", AircraftFile, "format = 1\n[[configuration]]\nname = \"a\"\nmass_kg = 240\n[[configuration]]\nname = \"b\"\nmass_kg = 0\n", 7, []string{`configuration "b": mass_kg = 0`, "above 0 (kg)", "not known"}},
+		{"not a number", AircraftFile, "format = 1\n[[configuration]]\nname = \"a\"\nhub_height_m = nan\n", 4, []string{"hub_height_m = NaN"}},
+		{"bar", AircraftFile, "format = 1\n[[configuration]]\nname = \"a\"\n[configuration.bar]\nweight_kg = -0.4\n", 5, []string{`configuration "a", bar: weight_kg = -0.4`, "from 0 (kg)"}},
+		{"links", AircraftFile, "format = 1\n[[configuration]]\nname = \"a\"\n[configuration.bar]\nbar_to_blade = -inf\n", 5, []string{"bar_to_blade", "write a number"}},
+		{"paddle", AircraftFile, "format = 1\n[[configuration]]\nname = \"a\"\n[configuration.bar]\npaddle_from_m = 0.7\npaddle_to_m = 0.5\n", 6, []string{"paddle_to_m = 0.5", "above paddle_from_m = 0.7"}},
+		{"in one line", AircraftFile, "format = 1\nlimits = { rate_deg_s = -3 }\n", 0, []string{"rate_deg_s = -3"}},
 		{"quantity", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"x\"\nquantity = \"rol attitude\"\n", 0, []string{`did you mean "roll attitude"`}},
 		{"sign", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"x\"\nsign = 2\n", 0, []string{"1 or -1"}},
 		{"unit of no quantity", HopFile, "format = 1\n[[file]]\nname = \"a.csv\"\n[[file.column]]\nname = \"x\"\nquantity = \"pitch attitude\"\nunit = \"kt\"\n", 0, []string{`file "a.csv", column "x"`, "kt is no unit of pitch attitude", "deg, rad"}},
@@ -114,6 +127,56 @@ func TestSettingsErrors(t *testing.T) {
 			}
 		})
 	}
+}
+
+// Zeros that mean something and angles of either sign are taken, and what is left out.
+func TestNumbersThatCanBeMeant(t *testing.T) {
+	dir := t.TempDir()
+	write(t, dir, AircraftFile, `format = 1
+[limits]
+damping_ratio = 0
+[anemometer]
+distance_constant_m = 0
+[[configuration]]
+name = "a"
+hinge_offset = 0
+delta3_deg = -20
+[configuration.bar]
+weight_kg = 0
+bar_to_blade = -0.5
+[[configuration]]
+name = "nothing known"
+`)
+	if _, _, err := ReadAircraft(dir); err != nil {
+		t.Error(err)
+	}
+}
+
+// Every number of aircraft.toml has a rule: a key that is added later cannot be forgotten.
+func TestEveryNumberHasARule(t *testing.T) {
+	a := &Aircraft{Configurations: []Configuration{{Bar: &Bar{}}}}
+	rules := map[*float64]bool{}
+	for _, r := range append(a.numberRules(), a.Configurations[0].numberRules("")...) {
+		rules[r.value] = true
+	}
+	var look func(v reflect.Value, name string)
+	look = func(v reflect.Value, name string) {
+		switch v.Kind() {
+		case reflect.Pointer:
+			look(v.Elem(), name)
+		case reflect.Slice:
+			look(v.Index(0), name)
+		case reflect.Struct:
+			for i := range v.NumField() {
+				look(v.Field(i), name+"."+v.Type().Field(i).Tag.Get("toml"))
+			}
+		case reflect.Float64:
+			if !rules[v.Addr().Interface().(*float64)] {
+				t.Errorf("no rule for %s", name)
+			}
+		}
+	}
+	look(reflect.ValueOf(a), "")
 }
 
 func TestHopSettings(t *testing.T) {
