@@ -23,6 +23,7 @@ func responseFigure(d *debrief.Debrief, axis flight.Axis, room room) *drawing {
 	f := &drawing{title: "Stick to " + string(axis) + " " + string(r.Output), widthPt: room.widthPt}
 	xs := frequencyScale(r)
 	marks := responseMarks(d, axis)
+	withheld := TimingWithheld(d, r)
 	y := 1 + float64(len(marks))*8
 	top := y
 	for _, s := range []struct {
@@ -38,8 +39,13 @@ func responseFigure(d *debrief.Debrief, axis flight.Axis, room room) *drawing {
 		if s.sd == nil {
 			p.ys = scale{hi: 1, step: 0.5}
 		}
-		p.frame(5)
-		p.responseCurve(r.FrequencyRadS, s.value, s.sd)
+		if withheld && s.name == "phase" {
+			p.border()
+			f.label(p.x+p.w/2, p.y+p.h/2, textPt, middleAnchor, "not drawn: timing withheld")
+		} else {
+			p.frame(5)
+			p.responseCurve(r.FrequencyRadS, s.value, s.sd)
+		}
 		p.stripName(s.name, s.unit)
 		y += s.high*room.tall + stripGapPt
 		if s.sd == nil {
@@ -48,8 +54,8 @@ func responseFigure(d *debrief.Debrief, axis flight.Axis, room room) *drawing {
 	}
 	drawMarks(f, marks, panel{f: f, x: smallLeftPt, y: top, w: width, h: y - stripGapPt - top, xs: xs})
 	f.highPt = y + 9
-	if TimingWithheld(d, r) {
-		f.title += ": phase not to be used"
+	if withheld {
+		f.title += ": phase withheld"
 	}
 	f.caption = "Bars: 95 %. Gain in " + gainName(r) + " of stick travel."
 	return f

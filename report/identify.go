@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"hopcard/analysis/identify"
@@ -39,11 +40,23 @@ func Identify(w io.Writer, c Identified) error {
 	}
 	p.blank()
 	p.line("beware")
-	for _, text := range append(append(append([]string{}, c.Fit.Notes...), c.Forecast.Notes...), flownCautions()...) {
+	for _, text := range append(c.notes(), flownCautions()...) {
 		p.wrapped("  - ", Short(text, textLength))
 	}
 	_, err := io.WriteString(w, p.b.String())
 	return err
+}
+
+// notes are those of the fit and of the forecast. What both say is said once, by the one
+// that says more.
+func (c Identified) notes() []string {
+	all := append([]string{}, c.Fit.Notes...)
+	for _, text := range c.Forecast.Notes {
+		if !slices.ContainsFunc(all, func(said string) bool { return strings.HasPrefix(said, text) }) {
+			all = append(all, text)
+		}
+	}
+	return all
 }
 
 // shownUnit is the unit a number is shown in and the factor to it: short times in ms.
@@ -226,7 +239,7 @@ func IdentifyJSON(w io.Writer, c Identified) error {
 		{"forecast", rows},
 		{"rests_on", append([]string{}, c.Forecast.RestsOn...)},
 		{"assumptions", append([]string{}, c.Fit.Assumptions...)},
-		{"notes", append(append([]string{}, c.Fit.Notes...), c.Forecast.Notes...)},
+		{"notes", c.notes()},
 		{"cautions", flownCautions()},
 	})
 }

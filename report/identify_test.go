@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"math"
 	"strings"
 	"testing"
@@ -39,6 +40,22 @@ func syntheticFit() Identified {
 		},
 	}
 	return Identified{Fit: fit, Forecast: forecast, Changes: []identify.Changed{{Key: "bar.weight_kg", From: 0.45, To: 0.7}}}
+}
+
+// What fit and forecast both beware of is said once, in full.
+func TestIdentifySaysNotesOnce(t *testing.T) {
+	c := syntheticFit()
+	c.Fit.Notes = []string{"One hop: not in the intervals. A second hop would tell."}
+	c.Forecast.Notes = []string{"taken as known", "One hop: not in the intervals."}
+	var text, doc bytes.Buffer
+	if err := errors.Join(Identify(&text, c), IdentifyJSON(&doc, c)); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range []string{text.String(), doc.String()} {
+		if strings.Count(s, "One hop") != 1 || !strings.Contains(s, "A second hop would tell.") || !strings.Contains(s, "taken as known") {
+			t.Errorf("notes not once each:\n%s", s)
+		}
+	}
 }
 
 func TestIdentifyText(t *testing.T) {

@@ -32,12 +32,12 @@ func TestPredict(t *testing.T) {
 func TestPredictRefuses(t *testing.T) {
 	book := demoBook(t)
 	dir := t.TempDir()
-	write(t, filepath.Join(dir, "aircraft.toml"), "format = 1\n[[configuration]]\nname = \"half\"\nrotor_speed_rpm = 500\nhinge_offset = 0.7\n")
+	write(t, filepath.Join(dir, "aircraft.toml"), "format = 1\n[[configuration]]\nname = \"half\"\nrotor_speed_rpm = 500\nhinge_offset = 0.4\n")
 	full := "rotor_radius_m = 3\nblade_chord_m = 0.17\nflap_inertia_kg_m2 = 24\nmass_kg = 240\nhub_height_m = 1.1\n" +
 		"roll_inertia_kg_m2 = 70\npitch_inertia_kg_m2 = 130\ncyclic_throw_deg = 8\n"
 	odd := t.TempDir()
 	write(t, filepath.Join(odd, "aircraft.toml"),
-		"format = 1\n[[configuration]]\nname = \"odd\"\nrotor_speed_rpm = 500\nhinge_offset = 0.7\n"+full)
+		"format = 1\n[[configuration]]\nname = \"odd\"\nrotor_speed_rpm = 500\nhinge_offset = 0.5\n"+full)
 	for _, c := range []struct {
 		args []string
 		code int
@@ -45,7 +45,7 @@ func TestPredictRefuses(t *testing.T) {
 	}{
 		{[]string{"predict", "no such", "--logbook", book}, exitBadInput, `no configuration is named "no such"; there is "bare head", "light bar", "heavy bar"`},
 		{[]string{"predict", "half", "--logbook", dir}, exitBadInput, "the rotor model needs rotor_radius_m, blade_chord_m, flap_inertia_kg_m2"},
-		{[]string{"predict", "odd", "--logbook", odd}, exitBadInput, "hinge offset is 0.7 of the radius, must be 0 to 0.5; correct that dimension"},
+		{[]string{"predict", "odd", "--logbook", odd}, exitBadInput, "hinge offset is 0.5 of the radius, must be 0 to 0.5; correct that dimension"},
 		{[]string{"predict", "half", "--logbook", t.TempDir()}, exitBadInput, "name the folder that holds it with --logbook"},
 	} {
 		a := call(t, c.args...)
