@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"hopcard/flight"
 )
@@ -29,7 +30,7 @@ const (
 // FilterText says in words what bringing a channel to a rate does to it.
 const FilterText = "low-pass filter of zero phase (Kaiser-windowed sinc): with f the lower of the channel's own " +
 	"and the new rate, 0.01 dB up to 0.4 f, 60 dB down from 0.5 f on; gaps are not bridged; " +
-	"records are mirrored about their ends"
+	"records are mirrored about their ends; rotor and wind speed are kept from falling below zero where the log does not"
 
 // maxRateHz bounds the rate asked for; maxCells bounds the size of the table.
 const (
@@ -212,11 +213,36 @@ func fill(g *grid, col column, runs []run, table []float64) []float64 {
 	return out
 }
 
+// floor returns the least value that the filtered run may have, and the size below which it
+// is nothing but what rounding leaves of a sum. The filter swings a little to both sides of
+// a rise, and of a logger's last digit going on and off: a rotor that stands, or air, would
+// be told to go backwards.
+func (r run) floor(q flight.Quantity) (least, nothing float64) {
+	least = math.Inf(-1)
+	if q == flight.RotorSpeed || q == flight.WindSpeed {
+		least = min(0, slices.Min(r.x))
+	}
+	if least < 0 {
+		least = math.Inf(-1) // the log itself has such values: they are not ours to hide
+	}
+	for _, x := range r.x {
+		nothing = max(nothing, 1e-12*math.Abs(x))
+	}
+	return least, nothing
+}
+
 // filtered returns the filtered run as a function of time. Compass directions jump at
 // north and are filtered as the two parts of a vector of length one.
 func (r run) filtered(q flight.Quantity, period float64, table []float64) func(t float64) float64 {
 	if q != flight.Heading && q != flight.WindDirectionFrom {
-		return func(t float64) float64 { return r.at(t, period, table) }
+		least, nothing := r.floor(q)
+		return func(t float64) float64 {
+			x := max(r.at(t, period, table), least)
+			if math.Abs(x) < nothing {
+				return 0
+			}
+			return x
+		}
 	}
 	north, east := run{r.t, make([]float64, len(r.x))}, run{r.t, make([]float64, len(r.x))}
 	for i, x := range r.x {

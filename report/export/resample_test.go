@@ -97,6 +97,40 @@ func TestRunsEndAtGaps(t *testing.T) {
 	}
 }
 
+// A rotor that stands, its logger's last digit going on and off, does not turn backwards, nor
+// by what rounding leaves. Where the log has such values they stay; heights may be negative.
+func TestRotorThatStands(t *testing.T) {
+	const rpm = 2 * math.Pi / 60
+	flicker := func(s float64) float64 {
+		if int(math.Round(s*50))%7 == 1 && s < 4 {
+			return rpm
+		}
+		return 0
+	}
+	for _, c := range []struct {
+		name string
+		q    flight.Quantity
+		f    func(t float64) float64
+		back bool
+	}{
+		{"rotor", flight.RotorSpeed, flicker, false},
+		{"wind", flight.WindSpeed, flicker, false},
+		{"height", flight.Height, flicker, true},
+		{"backwards in the log", flight.RotorSpeed, func(s float64) float64 { return flicker(s) - 0.01*rpm }, true},
+	} {
+		_, got := at(t, wave(c.q, 50, 10, c.f), 10)
+		back, tiny, turned := false, false, false
+		for _, x := range got {
+			back = back || x < 0
+			turned = turned || x > 0.01*rpm
+			tiny = tiny || x != 0 && math.Abs(x) < 1e-12*rpm
+		}
+		if back != c.back || tiny || !turned {
+			t.Errorf("%s: below zero %t, next to nothing %t, turned %t", c.name, back, tiny, turned)
+		}
+	}
+}
+
 // Whatever the rates and stamps: a level stays one, and another scale gives the same at
 // that scale.
 func TestResampleProperties(t *testing.T) {
