@@ -49,9 +49,30 @@ func (m *root) ordered(msg tea.KeyMsg) tea.Cmd {
 		cmd, ok = m.carryOut(m.order.text)
 	}
 	if !ok {
-		m.notice = fmt.Sprintf("nothing is called %q", m.order.text)
+		return m.findPart(strings.TrimSpace(m.order.text))
 	}
 	return cmd
+}
+
+// findPart opens the only hop with that in its name: of hops named by date it is the end
+// that tells one from the other.
+func (m *root) findPart(part string) tea.Cmd {
+	var with []int
+	for i := range m.desk.rows {
+		if strings.Contains(strings.ToLower(m.desk.rows[i].entry.Name), strings.ToLower(part)) {
+			with = append(with, i)
+		}
+	}
+	switch len(with) {
+	case 0:
+		m.notice = fmt.Sprintf("nothing is called %q", part)
+		return nil
+	case 1:
+		return m.open(with[0])
+	}
+	m.notice = fmt.Sprintf("%d hops have %q in their name, such as %s and %s: write more of it", len(with), part,
+		clean(m.desk.rows[with[0]].entry.Name), clean(m.desk.rows[with[1]].entry.Name))
+	return nil
 }
 
 // find goes to what a name means: a time, a screen, a hop, a channel.

@@ -36,6 +36,10 @@ func TestGoToByName(t *testing.T) {
 	contains(t, m.View(), "this hop has no height")
 	order(m, "nonsense")
 	contains(t, m.View(), `nothing is called "nonsense"`)
+	order(m, "op-05")
+	contains(t, m.View(), "[2 hop]", "hop-05")
+	order(m, "op-0")
+	contains(t, m.View(), `8 hops have "op-0" in their name, such as hop-01 and hop-02: write more of it`)
 	press(m, ":", "q", "esc")
 	contains(t, m.View(), "q quit")
 }
