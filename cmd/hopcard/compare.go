@@ -106,7 +106,14 @@ func sideOf(logbook, arg string) (side, error) {
 	case len(byName.paths) > 0:
 		return byName, nil
 	}
-	return side{}, fmt.Errorf("%q is neither a hop nor a configuration flown in the logbook %s; %s", arg, logbook, flownIn(logbook))
+	hint := ""
+	for _, item := range strings.Split(arg, ",") {
+		if _, ok := hopPath(logbook, strings.TrimSpace(item)); !ok {
+			hint = hopHint(logbook, strings.TrimSpace(item))
+			break
+		}
+	}
+	return side{}, fmt.Errorf("%q is neither a hop nor a configuration flown in the logbook %s; %s%s", arg, logbook, flownIn(logbook), hint)
 }
 
 // hopPath returns the path of a hop named by its path or by its name in the logbook.

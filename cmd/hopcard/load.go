@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -23,10 +24,23 @@ func readHop(ctx context.Context, path string, progress func(float64, string)) (
 // readHopWith reads the logs at path with other settings than those of their folder,
 // unless they are nil.
 func readHopWith(ctx context.Context, path string, s *flight.HopSettings, progress func(float64, string)) (*flight.Hop, error) {
-	if _, err := os.Stat(path); err != nil {
+	if err := there(path); err != nil {
 		return nil, err
 	}
 	return importers.ReadHop(ctx, path, importers.Options{Settings: s, Progress: progress})
+}
+
+// there returns an error if nothing is at path: one that names the hop that may have been
+// meant, where the folder around it is a logbook.
+func there(path string) error {
+	_, err := os.Stat(path)
+	if !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	if hint := hopHint(bookAround(path), filepath.Base(path)); hint != "" {
+		return fmt.Errorf("%s: there is no such file or folder%s", path, hint)
+	}
+	return err
 }
 
 // debriefHop reads and analyses the hop at path.
@@ -56,6 +70,9 @@ func debriefRead(ctx context.Context, hop *flight.Hop, path string, progress fun
 
 // openLogbook opens a folder of hops, or makes a logbook of a single log file.
 func openLogbook(path string) (*flight.Logbook, error) {
+	if err := there(path); err != nil {
+		return nil, err
+	}
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, err

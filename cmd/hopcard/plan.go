@@ -21,9 +21,9 @@ import (
 // planOptions are the flags of plan.
 type planOptions struct {
 	configuration, hop, last string
-	format, paper, to        string
 	wishMS                   float64
-	force                    bool
+	printed
+	force bool
 }
 
 func (a *app) planCommand() *cobra.Command {
@@ -50,14 +50,10 @@ what of the plan was flown.`,
 			if len(args) > 0 {
 				book = args[0]
 			}
-			write, err := planWriter(o.format, o.paper)
-			if err != nil {
-				return err
-			}
 			if err := o.check(a); err != nil {
 				return err
 			}
-			return a.plan(cmd.Context(), book, o, write)
+			return a.plan(cmd.Context(), book, o, planWriter(o.format, o.paper))
 		},
 	}
 	f := cmd.Flags()
@@ -65,43 +61,35 @@ what of the plan was flown.`,
 	f.StringVar(&o.hop, "hop", "", "name of the new hop; plan.toml is written into its folder")
 	f.StringVar(&o.last, "last", "", "the hop flown before; by default the last one of the logbook's list")
 	f.Float64Var(&o.wishMS, "wish-ms", plan.UsualWishS*1e3, "wished half width of the delay's 95 % interval, in ms")
-	f.StringVar(&o.format, "format", "md", "md, html, pdf, json or toml")
-	f.StringVar(&o.paper, "paper", string(report.A4), "paper of a PDF: a4 or letter")
-	f.StringVar(&o.to, "to", "-", "file to write the card to; - is standard output")
+	o.printed.add(cmd, "md", "html", "pdf", "json", "toml")
 	f.BoolVar(&o.force, "force", false, "write over a plan.toml that is there")
 	return cmd
 }
 
 // planWriter returns what writes a plan in that format.
-func planWriter(format, paper string) (func(io.Writer, *plan.Plan) error, error) {
-	if err := oneOf("format", format, "md", "html", "pdf", "json", "toml"); err != nil {
-		return nil, err
-	}
-	if err := oneOf("paper", paper, string(report.A4), string(report.Letter)); err != nil {
-		return nil, err
-	}
+func planWriter(format, paper string) func(io.Writer, *plan.Plan) error {
 	switch format {
 	case "html":
-		return report.PlanHTML, nil
+		return report.PlanHTML
 	case "pdf":
-		return func(w io.Writer, p *plan.Plan) error { return report.PlanPDF(w, p, report.Paper(paper)) }, nil
+		return func(w io.Writer, p *plan.Plan) error { return report.PlanPDF(w, p, report.Paper(paper)) }
 	case "json":
-		return report.PlanJSON, nil
+		return report.PlanJSON
 	case "toml":
 		return func(w io.Writer, p *plan.Plan) error {
 			_, err := io.WriteString(w, p.Written.Text())
 			return err
-		}, nil
+		}
 	}
-	return report.PlanMarkdown, nil
+	return report.PlanMarkdown
 }
 
 // check refuses what cannot be meant.
 func (o *planOptions) check(a *app) error {
-	switch {
-	case o.format == "pdf" && o.to == "-" && isTerminal(a.stdout):
-		return usageError{errors.New("a PDF cannot be shown in a terminal; name a file with --to")}
-	case o.hop != "" && (o.hop != filepath.Base(o.hop) || strings.ContainsAny(o.hop, `/\`) || strings.HasPrefix(o.hop, ".")):
+	if err := o.printed.check(a); err != nil {
+		return err
+	}
+	if o.hop != "" && (o.hop != filepath.Base(o.hop) || strings.ContainsAny(o.hop, `/\`) || strings.HasPrefix(o.hop, ".")) {
 		return usageError{fmt.Errorf("--hop %q: write the plain name of a folder, without a path or a dot at its start", o.hop)}
 	}
 	return nil
@@ -254,11 +242,7 @@ func hopsBefore(dir string, o planOptions) ([]flight.HopEntry, error) {
 	if o.last != "" {
 		k := slices.IndexFunc(hops, func(e flight.HopEntry) bool { return e.Name == o.last })
 		if k < 0 {
-			var names []string
-			for _, e := range hops {
-				names = append(names, e.Name)
-			}
-			return nil, fmt.Errorf("--last %q: no hop of %s has that name%s", o.last, dir, flight.Nearest(o.last, names))
+			return nil, fmt.Errorf("--last %q: no hop of %s has that name%s", o.last, dir, hopHint(dir, o.last))
 		}
 		hops = hops[:k+1]
 	}

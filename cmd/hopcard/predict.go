@@ -91,19 +91,34 @@ it is another one. --change tries a dimension on paper, by its name in aircraft.
 	return cmd
 }
 
+// wanted is the head that a prediction is asked of: as aircraft.toml has it, and changed.
+type wanted struct {
+	aircraft *flight.Aircraft
+	file     string // aircraft.toml
+	changed  flight.Configuration
+	changes  []identify.Changed
+}
+
+func (f predictFlags) wanted(name string) (w wanted, err error) {
+	if w.aircraft, w.file, err = readAircraft(f.logbook); err != nil {
+		return w, err
+	}
+	c, err := configurationOf(w.aircraft, w.file, name)
+	if err != nil {
+		return w, err
+	}
+	if w.changed, w.changes, err = identify.Change(*c, f.changes); err != nil {
+		return w, usageError{err}
+	}
+	return w, nil
+}
+
 func (a *app) predict(name string, f predictFlags) error {
-	aircraft, file, err := readAircraft(f.logbook)
+	w, err := f.wanted(name)
 	if err != nil {
 		return err
 	}
-	c, err := configurationOf(aircraft, file, name)
-	if err != nil {
-		return err
-	}
-	changed, changes, err := identify.Change(*c, f.changes)
-	if err != nil {
-		return usageError{err}
-	}
+	changed, file := w.changed, w.file
 	numbers, err := rotor.Predict(changed, f.surroundings())
 	if err != nil {
 		return predictError(file, changed, err)
@@ -114,11 +129,11 @@ func (a *app) predict(name string, f predictFlags) error {
 	}
 	var charts []rotor.DesignChart
 	if f.charts || f.format != "text" {
-		if charts, err = rotor.DesignCharts(changed, f.surroundings(), aircraft.Configurations); err != nil {
+		if charts, err = rotor.DesignCharts(changed, f.surroundings(), w.aircraft.Configurations); err != nil {
 			return predictError(file, changed, err)
 		}
 	}
-	p := report.Prediction{Charts: charts, Configuration: changed, Changes: changes, RotorTurns: aircraft.RotorTurns, Numbers: numbers, Sensitivities: sensitivities}
+	p := report.Prediction{Charts: charts, Configuration: changed, Changes: w.changes, RotorTurns: w.aircraft.RotorTurns, Numbers: numbers, Sensitivities: sensitivities}
 	switch f.format {
 	case "html":
 		return report.PredictHTML(a.stdout, p)
@@ -156,17 +171,9 @@ func (a *app) predictFrom(ctx context.Context, name string, f predictFlags) erro
 	if f.logbook == "" {
 		f.logbook = bookOf(f.from)
 	}
-	aircraft, file, err := readAircraft(f.logbook)
+	w, err := f.wanted(name)
 	if err != nil {
 		return err
-	}
-	c, err := configurationOf(aircraft, file, name)
-	if err != nil {
-		return err
-	}
-	to, changes, err := identify.Change(*c, f.changes)
-	if err != nil {
-		return usageError{err}
 	}
 	hops, err := a.debriefFrom(ctx, f.logbook, f.from)
 	if err != nil {
@@ -176,7 +183,7 @@ func (a *app) predictFrom(ctx context.Context, name string, f predictFlags) erro
 	if err != nil {
 		return err
 	}
-	base, err := configurationOf(aircraft, file, flown)
+	base, err := configurationOf(w.aircraft, w.file, flown)
 	if err != nil {
 		return err
 	}
@@ -184,13 +191,13 @@ func (a *app) predictFrom(ctx context.Context, name string, f predictFlags) erro
 	fit, err := identify.Fit(ctx, hops, *base, f.surroundings(), progress.update)
 	progress.clear()
 	if err != nil {
-		return fitError(file, *base, err)
+		return fitError(w.file, *base, err)
 	}
-	forecast, err := fit.Forecast(to)
+	forecast, err := fit.Forecast(w.changed)
 	if err != nil {
-		return fitError(file, to, err)
+		return fitError(w.file, w.changed, err)
 	}
-	out := report.Identified{Fit: fit, Forecast: forecast, Changes: changes}
+	out := report.Identified{Fit: fit, Forecast: forecast, Changes: w.changes}
 	if f.format == "json" {
 		return report.IdentifyJSON(a.stdout, out)
 	}
@@ -212,7 +219,7 @@ func (a *app) debriefFrom(ctx context.Context, logbook, list string) ([]*debrief
 	for _, item := range strings.Split(list, ",") {
 		path, ok := hopPath(logbook, strings.TrimSpace(item))
 		if !ok {
-			return nil, fmt.Errorf("--from: %q is no hop, nor one of the logbook %s", strings.TrimSpace(item), logbook)
+			return nil, fmt.Errorf("--from: %q is no hop, nor one of the logbook %s%s", strings.TrimSpace(item), logbook, hopHint(logbook, strings.TrimSpace(item)))
 		}
 		paths = append(paths, path)
 	}

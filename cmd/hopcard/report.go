@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -17,7 +16,7 @@ import (
 )
 
 func (a *app) reportCommand() *cobra.Command {
-	var format, to, paper string
+	var p printed
 	cmd := &cobra.Command{
 		Use:   "report HOP",
 		Short: "Write the test card of a hop",
@@ -31,41 +30,32 @@ A file named with --to appears whole or not at all; a log is never written over.
   hopcard report hop3 --format json --to -`,
 		Args: arguments(1, 1, "HOP"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			write, err := cardWriter(format, paper)
-			if err != nil {
+			if err := p.check(a); err != nil {
 				return err
 			}
-			if format == "pdf" && to == "-" && isTerminal(a.stdout) {
-				return usageError{errors.New("a PDF cannot be shown in a terminal; name a file with --to")}
-			}
-			return a.report(cmd.Context(), args[0], to, write)
+			return a.report(cmd.Context(), args[0], p.to, cardWriter(p.format, p.paper))
 		},
 	}
-	cmd.Flags().StringVar(&format, "format", "md", "md, html, pdf, csv or json")
-	cmd.Flags().StringVar(&paper, "paper", string(report.A4), "paper of a PDF: a4 or letter")
-	cmd.Flags().StringVar(&to, "to", "-", "file to write to; - is standard output")
+	p.add(cmd, cardFormats()...)
 	return cmd
 }
 
+// cardFormats lists what a card can be written as.
+func cardFormats() []string { return []string{"md", "html", "pdf", "csv", "json"} }
+
 // cardWriter returns what writes a card in that format; paper is that of a PDF.
-func cardWriter(format, paper string) (func(io.Writer, *debrief.Debrief) error, error) {
-	if err := oneOf("format", format, "md", "html", "pdf", "csv", "json"); err != nil {
-		return nil, err
-	}
-	if err := oneOf("paper", paper, string(report.A4), string(report.Letter)); err != nil {
-		return nil, err
-	}
+func cardWriter(format, paper string) func(io.Writer, *debrief.Debrief) error {
 	switch format {
 	case "html":
-		return report.HTML, nil
+		return report.HTML
 	case "pdf":
-		return func(w io.Writer, d *debrief.Debrief) error { return report.PDF(w, d, report.Paper(paper)) }, nil
+		return func(w io.Writer, d *debrief.Debrief) error { return report.PDF(w, d, report.Paper(paper)) }
 	case "csv":
-		return report.CSV, nil
+		return report.CSV
 	case "json":
-		return report.JSON, nil
+		return report.JSON
 	}
-	return report.Markdown, nil
+	return report.Markdown
 }
 
 func (a *app) report(ctx context.Context, path, to string, write func(io.Writer, *debrief.Debrief) error) error {

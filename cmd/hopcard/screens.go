@@ -224,10 +224,10 @@ func inputOf(r io.Reader) io.Reader {
 // exportCard writes the card of a hop beside where the program was started, but no table
 // where it would from then on be taken for a log.
 func exportCard(_ context.Context, d *debrief.Debrief, format string) (string, error) {
-	card, err := cardWriter(format, string(report.A4))
-	if err != nil {
+	if err := oneOf("format", format, cardFormats()...); err != nil {
 		return "", err
 	}
+	card := cardWriter(format, string(report.A4))
 	path := strings.TrimSuffix(cardFile(d.Hop.Name), ".md") + "." + format
 	if flight.IsLog(path) && (samePlace(filepath.Dir(path), d.Hop.Dir) || samePlace(filepath.Dir(path), filepath.Dir(d.Hop.Dir))) {
 		return "", fmt.Errorf("%s: would be taken for a log here; start hopcard in another folder to write a table", path)
