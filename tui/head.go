@@ -269,7 +269,7 @@ func (v *headView) numbers() []headNumber {
 	periodS := func(m *rotor.Mode) float64 { return m.PeriodS() }
 	ratio := func(m *rotor.Mode) float64 { return m.DampingRatio() }
 	ns := []headNumber{
-		{name: "lag of the blades", unit: "deg", of: func(p *rotor.Prediction) float64 { return p.LagRad * degPerRad }},
+		{name: "lag of blades", unit: "deg", of: func(p *rotor.Prediction) float64 { return p.LagRad * degPerRad }},
 		{name: "phasing error", unit: "deg", of: func(p *rotor.Prediction) float64 { return p.PhasingErrorRad * degPerRad }},
 		{name: "disc follows in", unit: "ms", of: func(p *rotor.Prediction) float64 { return p.DiscTimeS * 1e3 }},
 		{name: "bar follows in", unit: "ms", of: func(p *rotor.Prediction) float64 { return p.BarTimeS * 1e3 }},
@@ -277,10 +277,10 @@ func (v *headView) numbers() []headNumber {
 		{name: "phase delay", unit: "ms", of: func(p *rotor.Prediction) float64 { return axisOf(p).Bandwidth.PhaseDelayS * 1e3 }},
 		{name: "w180", unit: "rad/s", of: func(p *rotor.Prediction) float64 { return axisOf(p).Bandwidth.W180RadS }},
 		{name: "coupling", of: func(p *rotor.Prediction) float64 { return axisOf(p).Coupling }},
-		{name: "slow swing, period", unit: "s", of: mode(hover, periodS)},
-		{name: "slow swing, damping", of: mode(hover, ratio)},
-		{name: "short swing, period", unit: "s", of: mode(short, periodS)},
-		{name: "short swing, damping", of: mode(short, ratio)},
+		{name: "slow swing period", unit: "s", of: mode(hover, periodS)},
+		{name: "slow swing damping", of: mode(hover, ratio)},
+		{name: "short swing period", unit: "s", of: mode(short, periodS)},
+		{name: "short swing damping", of: mode(short, ratio)},
 	}
 	for k, band := range rotor.GustBandsRadS() {
 		ns = append(ns, headNumber{name: gustName(band), unit: "deg per m/s",
@@ -290,7 +290,7 @@ func (v *headView) numbers() []headNumber {
 		if k != 1 && v.listRows() < len(ns)+len(rotor.PilotDelaysS()) {
 			continue // a low window has room for the middle one only
 		}
-		ns = append(ns, headNumber{name: roomName(delayS), unit: "% per deg",
+		ns = append(ns, headNumber{name: roomName(delayS), unit: "%/deg",
 			of: func(p *rotor.Prediction) float64 { return gainPercentPerDeg(axisOf(p).Pilots[k].MostGainPerRad) }})
 	}
 	v.measure(ns)

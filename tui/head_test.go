@@ -3,11 +3,14 @@ package tui
 import (
 	"io"
 	"math"
+	"strings"
 	"testing"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
 
+	"hopcard/analysis/response"
 	"hopcard/flight"
 )
 
@@ -104,5 +107,27 @@ func TestMeasuredNumbersFindTheirPlace(t *testing.T) {
 		if n.measured != nil {
 			t.Errorf("%s of another configuration stands beside the prediction", n.name)
 		}
+	}
+}
+
+// Numbers of the head carry their units, also on the smallest window.
+func TestHeadNumbersHaveUnits(t *testing.T) {
+	m := started(t, fakeOptions(1), 80, 24, termenv.Ascii)
+	press(m, "enter", "9")
+	contains(t, m.View(), "lag of blades deg ", "bandwidth rad/s ", "phase delay ms ", "slow swing period s ", "%/deg ",
+		"gust: deg per m/s; room: % of stick per deg before swings grow", "No number here clears a flight.")
+	lacks(t, m.View(), "…")
+}
+
+// The lag in revolutions of the rotor stands with the lag it is of, in the card's word.
+func TestLagInRevolutions(t *testing.T) {
+	lag := &flight.Estimate{Value: 0.3, Low: 0.2, High: 0.4}
+	fs := figuresOf(nil, &response.Result{CorrelationLagS: lag, WeightedCorrelationLagS: lag, RotorSpeedRadS: 2 * math.Pi * 8, DoubletLagS: lag})
+	var names []string
+	for _, f := range fs {
+		names = append(names, f.name+" "+f.unit)
+	}
+	if got, want := strings.Join(names, ", "), "corr. lag ms,   weighted ms,   of rotor rev, doublet lag ms"; got != want {
+		t.Errorf("numbers %q, want %q", got, want)
 	}
 }

@@ -16,6 +16,7 @@ const (
 	headListTop   = 2  // first row of the list of dimensions
 	headListWidth = 37 // columns of it
 	headFootRows  = 2  // what the model assumes
+	headNameWidth = 20 // of a number, with its unit
 )
 
 func (v *headView) listRows() int { return v.h - headListTop - headFootRows }
@@ -49,9 +50,9 @@ func (v *headView) View() string {
 
 func (v *headView) delayText() string {
 	if v.delayS == 0 {
-		return "no dead time in the controls (none was measured)"
+		return "dead time of controls not measured, taken as 0"
 	}
-	return fmt.Sprintf("dead time in the controls %.0f ms as measured", v.delayS*1e3)
+	return fmt.Sprintf("dead time of controls %.0f ms as measured", v.delayS*1e3)
 }
 
 // drawMissing says which dimensions the model needs.
@@ -114,7 +115,10 @@ func (v *headView) drawNumbers(p *paper, x int) {
 			p.textRight(v.w-1, y-1, "more on a higher window", faint)
 			break
 		}
-		p.textTo(x, y, x+20, n.name, ink)
+		end := p.textTo(x, y, x+headNameWidth, n.name, ink)
+		if end+1+textWidth(n.unit) <= x+headNameWidth { // else the line below the list says it
+			p.text(end+1, y, n.unit, faint)
+		}
 		p.textRight(ends[0], y, headValue(was), faint)
 		pn := ink
 		if !same(was, is) {
@@ -209,10 +213,10 @@ func (v *headView) measuredResponse() *response.Result {
 
 func (v *headView) drawFoot(p *paper) {
 	y := v.h - headFootRows
-	legend := "deg, ms, rad/s, s; gust: deg per m/s; room: % stick per deg before swings grow"
+	legend := "gust: deg per m/s; room: % of stick per deg before swings grow"
 	if v.curve {
 		legend = "dotted as is, full as turned, × measured in the hop on show"
 	}
 	p.text(2, y, clip(legend, v.w-4), faint)
-	p.text(2, y+1, clip("On paper: hover, small angles, uniform inflow, rigid blades. No number here clears a flight.", v.w-4), warn)
+	p.text(2, y+1, clip("On paper: hover, small angles, rigid blades. No number here clears a flight.", v.w-4), warn)
 }

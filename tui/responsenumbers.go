@@ -35,11 +35,11 @@ func figuresOf(att, rate *response.Result) []figure {
 		fs = append(fs,
 			figure{"corr. lag", times(rate.CorrelationLagS, ms), "ms"},
 			figure{"  weighted", times(rate.WeightedCorrelationLagS, ms), "ms"})
+		if e := rate.Revolutions(rate.CorrelationLagS); e != nil {
+			fs = append(fs, figure{"  of rotor", e, "rev"})
+		}
 		if rate.DoubletLagS != nil { // the lag to compare hops by
 			fs = append(fs, figure{"doublet lag", times(rate.DoubletLagS, ms), "ms"})
-		}
-		if e := rate.Revolutions(rate.CorrelationLagS); e != nil {
-			fs = append(fs, figure{"  corr. lag", e, "turns"})
 		}
 	}
 	for _, r := range []*response.Result{att, rate} {
@@ -47,7 +47,7 @@ func figuresOf(att, rate *response.Result) []figure {
 			continue
 		}
 		if r.TransportDelayS != nil {
-			fs = append(fs, figure{"dead time", times(r.TransportDelayS, ms), "ms"})
+			fs = append(fs, figure{"transport", times(r.TransportDelayS, ms), "ms"})
 		}
 		if r.EffectiveDelayS != nil {
 			fs = append(fs, figure{"eff. delay", times(r.EffectiveDelayS, ms), "ms"})
@@ -144,7 +144,7 @@ func (v *responseView) writeNumbers(p *paper, r *response.Result) int {
 			name = "x-over" // the whole word finds no room
 		}
 		y = drawFigure(p, 0, y, p.w, nameWidth, figure{clip("lag "+clean(name), nameWidth-1), times(&l.TimeS, 1000), "ms"})
-		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"  " + number(l.FrequencyRadS), &l.PhaseDeg, "deg"})
+		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"  " + number(l.FrequencyRadS) + " rad/s", &l.PhaseDeg, "deg"})
 	}
 	if e := v.desk.current.d.PhasingErrorRad; e != nil {
 		y = drawFigure(p, 0, y, p.w, nameWidth, figure{"phasing off", times(e, degPerRad), "deg"})
