@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/sourcegraph/conc/panics"
+
 	"hopcard/analysis/debrief"
 	"hopcard/flight"
 	"hopcard/importers"
@@ -23,11 +25,25 @@ func readHop(ctx context.Context, path string, progress func(float64, string)) (
 
 // readHopWith reads the logs at path with other settings than those of their folder,
 // unless they are nil.
-func readHopWith(ctx context.Context, path string, s *flight.HopSettings, progress func(float64, string)) (*flight.Hop, error) {
+func readHopWith(ctx context.Context, path string, s *flight.HopSettings, progress func(float64, string)) (hop *flight.Hop, err error) {
+	defer caught(path, &err)
 	if err := there(path); err != nil {
 		return nil, err
 	}
 	return importers.ReadHop(ctx, path, importers.Options{Settings: s, Progress: progress})
+}
+
+// caught turns a panic into an error of the hop at path, also one of a goroutine that was
+// waited for: a mistake of the program in one hop must not take the others away. Analysis
+// does the same for its parts.
+func caught(path string, err *error) {
+	r := recover()
+	if inner, ok := r.(*panics.Recovered); ok {
+		r = inner.Value // its stack is not for the user
+	}
+	if r != nil {
+		*err = fmt.Errorf("%s: hopcard itself failed on this hop (please report it): %v", path, r)
+	}
 }
 
 // there returns an error if nothing is at path: one that names the hop that may have been

@@ -2,8 +2,11 @@ package main
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
+
+	"github.com/spf13/cobra"
 
 	"hopcard/flight"
 )
@@ -50,6 +53,25 @@ func listed(names []string) string {
 		text = fmt.Sprintf("%d earlier ones, ", over)
 	}
 	return text + strings.Join(names, ", ")
+}
+
+// misspelt returns an error if the first argument is nothing that is there, but nearly the
+// name of a command.
+func misspelt(root *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	if _, err := os.Lstat(args[0]); err == nil {
+		return nil
+	}
+	var names []string
+	for _, c := range root.Commands() {
+		names = append(names, c.Name())
+	}
+	if hint := flight.Nearest(args[0], names); strings.Contains(hint, "did you mean") {
+		return usageError{fmt.Errorf("%q is neither a command nor a folder or log that is there%s", args[0], hint)}
+	}
+	return nil
 }
 
 // bookAround is the folder that would be the logbook of a hop at path.

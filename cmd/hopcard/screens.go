@@ -43,7 +43,12 @@ local rules decide.`,
   hopcard report summer/hop3 print the test card
   hopcard plan summer --configuration "light bar"
                              the card before the next hop`,
-		Args: arguments(0, 1, "LOGBOOK"),
+		Args: func(cmd *cobra.Command, args []string) error {
+			if err := misspelt(cmd, args); err != nil {
+				return err
+			}
+			return arguments(0, 1, "LOGBOOK")(cmd, args)
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			light, err := shade.choice()
 			if err != nil {
