@@ -50,7 +50,7 @@ func (v *headView) View() string {
 
 func (v *headView) delayText() string {
 	if v.delayS == 0 {
-		return "dead time of controls not measured, taken as 0"
+		return "dead time of controls: none measured"
 	}
 	return fmt.Sprintf("dead time of controls %.0f ms as measured", v.delayS*1e3)
 }
