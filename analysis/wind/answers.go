@@ -43,12 +43,10 @@ func (f finder) answers(ctx context.Context, th thinned, span flight.Span, aroun
 		f.withheld("the sticks were not logged on a clock common with the wind, so the aircraft's answer cannot be told from the pilot's", "log both sticks")
 	case a.windS > slowestAnswerS:
 		f.withheld(fmt.Sprintf("wind was logged every %.2g s, and quick gusts then pass for slow ones", a.windS), "log wind at 4 Hz or faster")
+	case !known:
+		f.withheld("no lead of the anemometer explains the motion clearly better than others ("+f.leadInWords()+")", "put the anemometer nearer to the aircraft, or hover longer")
 	case !anyHeld(f.r.Gusts):
-		where := "how long after the anemometer the aircraft answers cannot be told"
-		if !math.IsNaN(f.r.LeadS) {
-			where = fmt.Sprintf("the aircraft answers about %.1f s after the anemometer", f.r.LeadS)
-		}
-		f.withheld("sticks and logged gusts leave too much of the motion unexplained, so gusts that were not logged moved the aircraft ("+where+"); with the pilot in the loop the answer is given up to the high end that the coherence allows",
+		f.withheld("sticks and logged gusts leave too much of the motion unexplained, so gusts that were not logged moved the aircraft ("+f.leadInWords()+"); with the pilot in the loop the answer is given up to the high end that the coherence allows",
 			"put the anemometer nearer to the aircraft")
 	default:
 		f.bandsWithheld()
@@ -56,11 +54,18 @@ func (f finder) answers(ctx context.Context, th thinned, span flight.Span, aroun
 	return nil
 }
 
+func (f finder) leadInWords() string {
+	if math.IsNaN(f.r.LeadS) {
+		return "how long after the anemometer the aircraft answers cannot be told"
+	}
+	return fmt.Sprintf("the aircraft answers about %.1f s after the anemometer", f.r.LeadS)
+}
+
 // bandsWithheld names the bands of answers that are given in others.
 func (f finder) bandsWithheld() {
 	for _, g := range f.r.Gusts {
 		if g.RadPerMS == nil {
-			f.withheld(fmt.Sprintf("%s at %.2g to %.2g rad/s: a mode there grows or dies out so slowly, or the answer scatters so much, that this record cannot tell it",
+			f.withheld(fmt.Sprintf("%s at %.2g to %.2g rad/s: a mode there grows or dies out so slowly, or the answer scatters or hangs on the anemometer's noise so much, that this record cannot tell it",
 				g.Axis, g.BandRadS[0], g.BandRadS[1]), "hover longer")
 		}
 	}

@@ -17,6 +17,10 @@ const (
 	// mostAllowed is the allowance for gusts not logged above which an answer says too
 	// little to be of use.
 	mostAllowed = 2.0
+	// mostNoise is the share by which taking off the anemometer's noise may change an answer:
+	// the line along which it is carried back is the start of a curve, and beyond a third of
+	// the power that is noise the answer hangs on how well that noise is known.
+	mostNoise = 0.5
 )
 
 // heldAnswer is the answer of one axis with the stick held: the fraction of the order
@@ -113,7 +117,7 @@ func (h *heldAnswer) answer(in int, band [2]float64, far *followed) (attitude, r
 		doubt := h.uncertain * (back - v)
 		variance = variance*back*back/(v*v) + doubt*doubt
 		half := normal95 * math.Sqrt(variance)
-		if !(back > 0) || half > back || math.IsNaN(half) {
+		if !(back > 0) || math.Abs(math.Log(back/v)) > math.Log(1+mostNoise) || half > back || math.IsNaN(half) {
 			return nil
 		}
 		return &flight.Estimate{Value: back, Low: back - half, High: (back + half) * allow}

@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
+
 	"hopcard/flight"
 )
 
@@ -92,3 +94,12 @@ func hasFinding(r Result, code flight.Code) bool {
 }
 
 func newRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 8)) }
+
+// symmetric is a diagonal matrix.
+func symmetric(n int, value float64) *mat.SymDense {
+	m := mat.NewSymDense(n, nil)
+	for i := range n {
+		m.SetSym(i, i, value)
+	}
+	return m
+}

@@ -117,6 +117,51 @@ func TestMastAwayIsWithheld(t *testing.T) {
 	}
 }
 
+// TestMastAwayWhereAirIsAlike: 30 m upwind, the same gusts there and here. What is given
+// covers the truth.
+func TestMastAwayWhereAirIsAlike(t *testing.T) {
+	f := gustyHop(2, true, 30, 1)
+	r := analyse(t, f.Hop(), f.Truth.Flight)
+	if !(r.LeadS > 5.5 && r.LeadS < 6.5) { // 30 m at 5 m/s
+		t.Errorf("lead %.1f s, want 6 s", r.LeadS)
+	}
+	given := 0
+	for _, g := range r.Gusts {
+		truth := bandTruth(f, g.Axis, g.BandRadS)
+		if e := g.RadPerMS; e != nil {
+			given++
+			if e.Low > truth || e.High < truth {
+				t.Errorf("%s %v: %.3g (%.3g to %.3g), truth %.3g", g.Axis, g.BandRadS, e.Value, e.Low, e.High, truth)
+			}
+		}
+	}
+	if given < 4 {
+		t.Errorf("%d answers given of %d", given, len(r.Gusts))
+	}
+}
+
+// TestWindOfAnotherField: gusts that never reached the aircraft.
+func TestWindOfAnotherField(t *testing.T) {
+	f, other := gustyHop(2, true, 0, 0), gustyHop(9, true, 0, 0)
+	h := f.Hop()
+	for _, q := range []flight.Quantity{flight.WindSpeed, flight.WindDirectionFrom} {
+		*h.Channel(q) = *other.Hop().Channel(q)
+	}
+	r := analyse(t, h, f.Truth.Flight)
+	for _, g := range r.Gusts {
+		if g.RadPerMS != nil {
+			t.Errorf("%s %v: %+v from gusts that never came", g.Axis, g.BandRadS, *g.RadPerMS)
+		}
+	}
+	said := ""
+	for _, f := range r.Findings {
+		said += f.Text + "\n"
+	}
+	if !strings.Contains(said, "no lead of the anemometer") {
+		t.Errorf("withheld without saying why:\n%s", said)
+	}
+}
+
 func TestSensitivityNeeds(t *testing.T) {
 	f := gustyHop(2, true, 0, 0)
 	for _, q := range []flight.Quantity{flight.Heading, flight.WindDirectionFrom, flight.LonStick, flight.Pitch} {
