@@ -79,7 +79,8 @@ type fraction struct {
 	cov, inverse *mat.SymDense
 	chol         mat.Cholesky // of the last pass's equations, in units of scale
 	scale        []float64
-	// remains is what is left of the output, weighted, by sheet and frequency; rss its sum
+	// remains is what is left of the output, weighted, by sheet and frequency, from
+	// covariance on as if the equation had no part in the fit; rss is the first's sum
 	// of squares, in n real equations.
 	remains [][]complex128
 	rss     float64
@@ -233,7 +234,9 @@ func (f *fraction) covariance(sheets []sheet) {
 				e -= u * complex(f.p[j], 0)
 			}
 			// The two parts of e are alike and independent: half its square each.
-			size := cmplx.Abs(e) / math.Sqrt2 / (1 - math.Min(0.9, f.leverage(row)))
+			e /= complex(1-math.Min(0.9, f.leverage(row)), 0)
+			f.remains[k][i] = e
+			size := cmplx.Abs(e) / math.Sqrt2
 			for j := range row {
 				row[j] *= complex(size, 0)
 			}

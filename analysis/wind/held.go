@@ -16,7 +16,7 @@ const (
 	mostUnexplained = 0.05
 	// mostAllowed is the allowance for gusts not logged above which an answer says too
 	// little to be of use.
-	mostAllowed = 2.0
+	mostAllowed = 1.5
 	// mostNoise is the share by which taking off the anemometer's noise may change an answer:
 	// the line along which it is carried back is the start of a curve, and beyond a third of
 	// the power that is noise the answer hangs on how well that noise is known.

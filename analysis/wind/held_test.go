@@ -100,3 +100,28 @@ func TestFlow(t *testing.T) {
 		}
 	}
 }
+
+// TestSharedOfFewFrequencies: motion that no input made, over few frequencies. A fit of many
+// coefficients follows some of it; what the gusts are said to account for is told from
+// remainders in which the equation had no part.
+func TestSharedOfFewFrequencies(t *testing.T) {
+	rng := newRand(11)
+	sh := sheet{x: make([][]complex128, answerChannels)}
+	for i := range 40 {
+		sh.omega = append(sh.omega, 0.3+0.1*float64(i))
+		for c := range sh.x {
+			sh.x[c] = append(sh.x[c], complex(rng.NormFloat64(), rng.NormFloat64()))
+		}
+	}
+	sheets := []sheet{sh}
+	f, ok := solve(sheets, []products{multiply(sh)}, pitchOut, heldInputs(), lowestOrder, 4)
+	if !ok {
+		t.Fatal("no fit")
+	}
+	band := [2]float64{0.3, 5}
+	fitted := f.shared(sheets, band)
+	f.covariance(sheets)
+	if told := f.shared(sheets, band); !(told < 0.6*fitted) {
+		t.Errorf("gusts account for %.2f of what they did not make, %.2f as fitted", told, fitted)
+	}
+}
