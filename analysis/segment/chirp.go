@@ -3,6 +3,7 @@ package segment
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -157,13 +158,8 @@ func (r *rows) prepare(columns [][]float64, rho float64) {
 	r.free = dot(r.target, r.target)
 }
 
-func dot(a, b []float64) float64 {
-	s := 0.0
-	for i, v := range a {
-		s += v * b[i]
-	}
-	return s
-}
+// dot multiplies a with as much of b as it is long.
+func dot(a, b []float64) float64 { return floats.Dot(a, b[:len(a)]) }
 
 // A hand keeps the size of its strokes: that of the slowest, against that of the fastest
 // that the law is fitted to, lies between these.

@@ -107,6 +107,14 @@ type stickTrace struct {
 	// was logged. Both are made when a sweep asks for them.
 	smooth, attitude []float64
 	hop              *flight.Hop
+	mean             func(lo, hi int) float64 // of x[lo:hi]
+	trim             []float64                // mean of x over trimS
+}
+
+func newStickTrace(axis flight.Axis, grid series.Grid, raw []float64, h *flight.Hop) *stickTrace {
+	s := &stickTrace{axis: axis, grid: grid, raw: raw, x: series.Filled(raw), hop: h}
+	s.mean, s.trim = prefixMean(s.x), series.MovingMean(s.x, grid.Steps(trimS))
+	return s
 }
 
 // stickStepS is the step of the grid that edges are found on.
@@ -123,7 +131,7 @@ func (f *finder) sticks() []*stickTrace {
 			continue
 		}
 		raw := series.Even(c, grid, 0.06)
-		out = append(out, &stickTrace{axis: axis, grid: grid, raw: raw, x: series.Filled(raw), hop: f.hop})
+		out = append(out, newStickTrace(axis, grid, raw, f.hop))
 	}
 	switch {
 	case untimed:

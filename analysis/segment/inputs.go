@@ -94,7 +94,7 @@ const (
 func (s *stickTrace) edges(body flight.Span) []edge {
 	g := s.grid
 	off, width, far := g.Steps(0.06), g.Steps(0.12), g.Steps(0.24)
-	mean := prefixMean(s.x)
+	mean := s.mean
 	lo, hi := g.Index(body.FromS), g.Index(body.ToS)
 	jump, sharp := make([]float64, g.N), make([]float64, g.N)
 	for i := max(lo, off+width+far); i < min(hi, g.N-off-width-far); i++ {
@@ -270,7 +270,7 @@ func evenHolds(run []edge, ratio float64) bool {
 func (s *stickTrace) raps(body flight.Span) []flight.Span {
 	g := s.grid
 	half, near, far := g.Steps(0.04), g.Steps(0.16), g.Steps(0.32)
-	mean := prefixMean(s.x)
+	mean := s.mean
 	lo, hi := g.Index(body.FromS), g.Index(body.ToS)
 	strike, sides := make([]float64, g.N), make([]float64, g.N)
 	for i := max(lo, far); i < min(hi, g.N-far-1); i++ {

@@ -3,7 +3,6 @@ package segment
 import (
 	"math"
 
-	"hopcard/analysis/segment/series"
 	"hopcard/flight"
 )
 
@@ -21,9 +20,8 @@ const (
 func (s *stickTrace) lobes(body flight.Span) []pattern {
 	least := max(leastLobeSI, lobeWork*s.work(body))
 	all := s.strokes(body, least)
-	trim := series.MovingMean(s.x, s.grid.Steps(trimS))
 	for i := range all {
-		all[i] = s.tightened(all[i], trim)
+		all[i] = s.tightened(all[i])
 	}
 	var out []pattern
 	for i := 0; i < len(all); {
@@ -45,7 +43,8 @@ func (s *stickTrace) lobes(body flight.Span) []pattern {
 
 // tightened moves the ends of a swing to where the stick is a fifth of its peak off trim: a
 // stick at rest a little off trim crosses it long before and after.
-func (s *stickTrace) tightened(a stroke, trim []float64) stroke {
+func (s *stickTrace) tightened(a stroke) stroke {
+	trim := s.trim
 	lo, hi := s.grid.Index(a.fromS), s.grid.Index(a.toS)
 	off := func(i int) bool { return (s.x[i]-trim[i])/a.peak > 0.2 }
 	for lo < hi && !off(lo) {

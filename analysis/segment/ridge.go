@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"hopcard/analysis/segment/series"
 	"hopcard/flight"
 )
@@ -93,17 +95,21 @@ func amplitudes(x []float64, stepS, omega float64, n int) []float64 {
 		sin, cos := math.Sincos(omega * t)
 		co[k], si[k] = weight[k]*cos, weight[k]*sin
 	}
+	allW, allC, allS := floats.Sum(weight), floats.Sum(co), floats.Sum(si)
 	out := make([]float64, n)
 	for i := range out {
 		mid := int(math.Round(float64(i) * ridgeHopS / stepS))
 		lo, hi := max(mid-half, 0), min(mid+half+1, len(x))
-		var sw, sx, sc, ss, sxc, sxs float64
-		for k := lo; k < hi; k++ {
-			v, j := x[k], k-mid+half
-			sw, sx = sw+weight[j], sx+weight[j]*v
-			sc, ss = sc+co[j], ss+si[j]
-			sxc, sxs = sxc+co[j]*v, sxs+si[j]*v
+		if lo >= hi {
+			continue
 		}
+		from, to := lo-mid+half, hi-mid+half
+		w, c, s, v := weight[from:to], co[from:to], si[from:to], x[lo:hi]
+		sw, sc, ss := allW, allC, allS
+		if len(v) < len(weight) {
+			sw, sc, ss = floats.Sum(w), floats.Sum(c), floats.Sum(s)
+		}
+		sx, sxc, sxs := floats.Dot(w, v), floats.Dot(c, v), floats.Dot(s, v)
 		if sw > 0 {
 			mean := sx / sw
 			out[i] = 2 * math.Hypot(sxc-mean*sc, sxs-mean*ss) / sw

@@ -25,7 +25,7 @@ func (s stroke) lengthS() float64 { return s.toS - s.fromS }
 // least on alternating sides.
 func (s *stickTrace) strokes(body flight.Span, least float64) []stroke {
 	g := s.grid
-	trim := series.MovingMean(s.x, g.Steps(trimS))
+	trim := s.trim
 	smooth := series.MovingMean(s.x, g.Steps(0.1))
 	var out []stroke
 	first := g.Index(body.FromS)
@@ -139,7 +139,7 @@ func (s *stickTrace) tracedBack(m *ridgeMap, r ridge, fromS float64) float64 {
 	for k > 0 && fits(all[k-1]) && all[k].fromS-all[k-1].toS < 0.5*all[k-1].lengthS() {
 		k--
 	}
-	fromS = s.tightened(all[k], series.MovingMean(s.x, s.grid.Steps(trimS))).fromS
+	fromS = s.tightened(all[k]).fromS
 	// The trim runs ahead of the stick: a stick at rest is off it before the first stroke.
 	for i := s.grid.Index(fromS); i < s.grid.Index(all[k].toS); i++ {
 		if s.reachIn(flight.Span{FromS: fromS, ToS: s.grid.TimeS(i)}) > 0.25*early {
@@ -153,10 +153,9 @@ func (s *stickTrace) tracedBack(m *ridgeMap, r ridge, fromS float64) float64 {
 // deviation that strong inputs do not move much.
 func (s *stickTrace) work(body flight.Span) float64 {
 	g := s.grid
-	trim := series.MovingMean(s.x, g.Steps(trimS))
 	d := make([]float64, 0, g.N)
 	for i := g.Index(body.FromS); i < g.Index(body.ToS); i += g.Steps(0.1) {
-		d = append(d, s.x[i]-trim[i])
+		d = append(d, s.x[i]-s.trim[i])
 	}
 	if len(d) == 0 {
 		return 0
@@ -176,7 +175,7 @@ func (s *stickTrace) band(span flight.Span) [2]float64 {
 		n *= 2
 	}
 	x := make([]float64, n)
-	mean := prefixMean(s.x)(lo, hi)
+	mean := s.mean(lo, hi)
 	for i := lo; i < hi; i++ {
 		x[i-lo] = s.x[i] - mean
 	}

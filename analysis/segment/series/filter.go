@@ -42,6 +42,11 @@ func Percentile(x []float64, p float64) float64 {
 			s = append(s, v)
 		}
 	}
+	return percentileOf(s, p)
+}
+
+// percentileOf is Percentile of numbers without NaN, which it puts into another order.
+func percentileOf(s []float64, p float64) float64 {
 	if len(s) == 0 {
 		return math.NaN()
 	}
@@ -87,12 +92,17 @@ func selected(x []float64, k int) float64 {
 // Spread returns a standard deviation that a few wild values do not move: 1.4826 times
 // the median distance from the median (Huber, Robust Statistics, 1981, sec. 5.1).
 func Spread(x []float64) float64 {
-	m := Percentile(x, 0.5)
-	d := make([]float64, len(x))
-	for i, v := range x {
+	d := make([]float64, 0, len(x))
+	for _, v := range x {
+		if v == v {
+			d = append(d, v)
+		}
+	}
+	m := percentileOf(d, 0.5)
+	for i, v := range d {
 		d[i] = math.Abs(v - m)
 	}
-	return 1.4826 * Percentile(d, 0.5)
+	return 1.4826 * percentileOf(d, 0.5)
 }
 
 // biquad is one second-order section, a0 = 1.

@@ -62,20 +62,21 @@ func Even(c *flight.Channel, g Grid, widthS float64) []float64 {
 	half := widthS / 2
 	weight := hannTable()
 	scale := float64(len(weight)-1) / half
+	ts, vs := c.TimeS, c.Value[:len(c.TimeS)]
 	lo := 0
 	for i := range out {
 		t := g.TimeS(i)
-		for lo < len(c.TimeS) && c.TimeS[lo] <= t-half {
+		for lo < len(ts) && ts[lo] <= t-half {
 			lo++
 		}
 		var sum, wsum float64
 		n := 0
-		for k := lo; k < len(c.TimeS) && c.TimeS[k] < t+half; k++ {
-			v := c.Value[k]
+		for k := lo; k < len(ts) && ts[k] < t+half; k++ {
+			v := vs[k]
 			if v != v {
 				continue
 			}
-			w := weight[int(math.Abs(c.TimeS[k]-t)*scale)]
+			w := weight[int(math.Abs(ts[k]-t)*scale)]
 			sum += w * v
 			wsum += w
 			n++
@@ -93,14 +94,16 @@ func Even(c *flight.Channel, g Grid, widthS float64) []float64 {
 // eighth of the weight that follows, so that the shape of the weight is kept and the work
 // saved.
 func thinned(c *flight.Channel, binS float64) *flight.Channel {
-	var ts, vs []float64
-	for i := 0; i < len(c.TimeS); {
-		end := c.TimeS[i] + binS
+	times, values := c.TimeS, c.Value[:len(c.TimeS)]
+	most := min(len(times), int(c.Span().LengthS()/binS)+2)
+	ts, vs := make([]float64, 0, most), make([]float64, 0, most)
+	for i := 0; i < len(times); {
+		end := times[i] + binS
 		var t, v float64
 		n := 0
-		for ; i < len(c.TimeS) && c.TimeS[i] < end; i++ {
-			if x := c.Value[i]; x == x {
-				t, v, n = t+c.TimeS[i], v+x, n+1
+		for ; i < len(times) && times[i] < end; i++ {
+			if x := values[i]; x == x {
+				t, v, n = t+times[i], v+x, n+1
 			}
 		}
 		if n > 0 {
