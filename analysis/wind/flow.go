@@ -22,10 +22,10 @@ func newFlow(g grid, th thinned, heading func(float64) float64) flow {
 		north[i], east[i] = th.against(i, 0)
 	}
 	f := flow{north: g.values(th.cells.t, north), east: g.values(th.cells.t, east)}
+	f.sin, f.cos = make([]float64, g.n), make([]float64, g.n)
 	count := 0.0
 	for i, v := range f.north {
-		sin, cos := math.Sincos(heading(g.at(i)))
-		f.sin, f.cos = append(f.sin, sin), append(f.cos, cos)
+		f.sin[i], f.cos[i] = math.Sincos(heading(g.at(i)))
 		if !math.IsNaN(v) {
 			f.meanNorth += v
 			f.meanEast += f.east[i]
@@ -49,12 +49,15 @@ func (f flow) later(shift, n int) flow {
 // against returns head wind and wind from the right, and the part of them that the mean
 // wind makes.
 func (f flow) against() (whole, mean [2][]float64) {
+	for j := range whole {
+		whole[j], mean[j] = make([]float64, len(f.cos)), make([]float64, len(f.cos))
+	}
 	for i, c := range f.cos {
 		s := f.sin[i]
-		whole[0] = append(whole[0], f.north[i]*c+f.east[i]*s)
-		whole[1] = append(whole[1], f.east[i]*c-f.north[i]*s)
-		mean[0] = append(mean[0], f.meanNorth*c+f.meanEast*s)
-		mean[1] = append(mean[1], f.meanEast*c-f.meanNorth*s)
+		whole[0][i] = f.north[i]*c + f.east[i]*s
+		whole[1][i] = f.east[i]*c - f.north[i]*s
+		mean[0][i] = f.meanNorth*c + f.meanEast*s
+		mean[1][i] = f.meanEast*c - f.meanNorth*s
 	}
 	return whole, mean
 }

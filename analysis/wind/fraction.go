@@ -79,6 +79,7 @@ type fraction struct {
 	cov, inverse *mat.SymDense
 	chol         mat.Cholesky // of the last pass's equations, in units of scale
 	scale        []float64
+	room         [][][]float64 // weights by sheet, written again by each pass
 	// remains is what is left of the output, weighted, by sheet and frequency, from
 	// covariance on as if the equation had no part in the fit; rss is the first's sum
 	// of squares, in n real equations.
@@ -160,7 +161,12 @@ func (f *fraction) pass(sheets []sheet, sums []products, den []float64) bool {
 	f.n = 0
 	for k, sh := range sheets {
 		f.n += 2 * len(sh.omega)
-		f.normal(normal, right, sums[k], k, f.weights(sh, den))
+		if len(f.room) == k {
+			f.room = append(f.room, f.weights(sh, den))
+		} else {
+			f.weightsInto(f.room[k], sh, den)
+		}
+		f.normal(normal, right, sums[k], k, f.room[k])
 	}
 	if f.n <= all+10 {
 		return false
@@ -200,18 +206,45 @@ func (f *fraction) invert() bool {
 // frequency.
 func (f *fraction) weights(sh sheet, den []float64) [][]float64 {
 	w := make([][]float64, 2*f.order+1)
+	room := make([]float64, len(w)*len(sh.omega))
 	for k := range w {
-		w[k] = make([]float64, len(sh.omega))
+		w[k] = room[k*len(sh.omega):][:len(sh.omega)]
 	}
+	f.weightsInto(w, sh, den)
+	return w
+}
+
+func (f *fraction) weightsInto(w [][]float64, sh sheet, den []float64) {
 	for i, omega := range sh.omega {
-		d := f.denominator(den, omega)
-		v := 1 / (real(d)*real(d) + imag(d)*imag(d))
+		x := omega / fractionUnitRadS
+		v := 1 / sizeSquared(den, f.order, x)
 		for k := range w {
 			w[k][i] = v
-			v *= omega / fractionUnitRadS
+			v *= x
 		}
 	}
-	return w
+}
+
+// sizeSquared returns |A|^2 at s = jx for the denominator den, or its highest power alone
+// if den is nil: even powers of s are real, odd ones imaginary.
+func sizeSquared(den []float64, order int, x float64) float64 {
+	if den == nil {
+		return math.Pow(x, 2*float64(order))
+	}
+	at := func(from int) float64 { // sum of (-x^2)^k over coefficients from, from+2, ...
+		top := order - (order-from)%2
+		v := 0.0
+		for j := top; j >= from; j -= 2 {
+			c := 1.0
+			if j < order {
+				c = den[j]
+			}
+			v = c - x*x*v
+		}
+		return v
+	}
+	even, odd := at(0), x*at(1)
+	return even*even + odd*odd
 }
 
 // covariance fills cov. What the inputs leave is not equally strong at all frequencies,

@@ -2,6 +2,7 @@ package wind
 
 import (
 	"math"
+	"math/cmplx"
 	"testing"
 )
 
@@ -123,5 +124,20 @@ func TestSharedOfFewFrequencies(t *testing.T) {
 	f.covariance(sheets)
 	if told := f.shared(sheets, band); !(told < 0.6*fitted) {
 		t.Errorf("gusts account for %.2f of what they did not make, %.2f as fitted", told, fitted)
+	}
+}
+
+// TestSizeSquared: the denominator taken apart is the denominator.
+func TestSizeSquared(t *testing.T) {
+	den := []float64{0.7, -1.3, 2.1, 0.4, 1.9, -0.6}
+	for order := 1; order <= len(den); order++ {
+		f := &fraction{order: order}
+		for _, w := range []float64{0.2, 1.1, 4.7} {
+			for _, p := range [][]float64{nil, den[:order]} {
+				d := cmplx.Abs(f.denominator(p, w))
+				got := sizeSquared(p, order, w/fractionUnitRadS)
+				closeTo(t, "size", got/(d*d), 1, 1e-12)
+			}
+		}
 	}
 }

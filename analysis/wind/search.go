@@ -151,6 +151,7 @@ type movable struct {
 	products
 	out   int
 	gusts [2][]complex128 // what moves of them
+	now   [2][]complex128 // gusts and mean
 	by    []complex128    // one step
 	known powerSums
 }
@@ -168,6 +169,7 @@ func newMovable(p products, sh sheet, out, order int, fromS, stepS float64) *mov
 		for i, v := range sh.mean[j] {
 			m.gusts[j][i] -= v
 		}
+		m.now[j] = make([]complex128, len(sh.omega))
 	}
 	for _, place := range m.places() {
 		m.re[place], m.im[place] = make([]float64, len(first)), make([]float64, len(first))
@@ -192,9 +194,8 @@ func (m *movable) places() []int {
 
 // turn moves the gusts on.
 func (m *movable) turn(by []complex128) {
-	var now [2][]complex128
+	now := m.now
 	for j, g := range m.gusts {
-		now[j] = make([]complex128, len(g))
 		for i, t := range by {
 			g[i] *= t
 			now[j][i] = g[i] + m.mean[j][i]

@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"math"
-	"math/cmplx"
 
 	"github.com/sourcegraph/conc"
 
@@ -15,7 +14,10 @@ import (
 
 const (
 	answerStepS = 0.1
-	pair        = 2
+	// Spectra are of means: 5 Hz is enough up to 6 rad/s, and a third of that for the lowest
+	// band alone, onto which means fold nothing, because what would fold there is what a
+	// mean over their step takes off.
+	fewMeans, manyMeans = 2, 6
 	// longWindowS resolves the lowest band, shortWindowS leaves more averages above.
 	longWindowS  = 60.0
 	shortWindowS = 30.0
@@ -125,22 +127,33 @@ func gather(h *flight.Hop, th thinned, span flight.Span, around surroundings) (a
 
 // spectra estimates the spectra of what was logged.
 func (a answers) spectra(ctx context.Context, windowS float64) (*spectrum.Spectra, error) {
-	stepS := a.g.stepS * pair
+	return a.spectraOf(ctx, windowS, fewMeans, 6)
+}
+
+// slowSpectra are those of the lowest band.
+func (a answers) slowSpectra(ctx context.Context) (*spectrum.Spectra, error) {
+	return a.spectraOf(ctx, longWindowS, manyMeans, 1)
+}
+
+func (a answers) spectraOf(ctx context.Context, windowS float64, group int, maxRadS float64) (*spectrum.Spectra, error) {
+	stepS := a.g.stepS * float64(group)
 	var cut [][]float64
 	for _, x := range a.usable() {
-		cut = append(cut, pairs(x))
+		cut = append(cut, groupMeans(x, group))
 	}
 	return spectrum.Estimate(ctx, runs(cut), stepS, spectrum.Settings{
-		Window: int(windowS / stepS), Overlap: 0.5, MaxRadS: 6,
+		Window: int(math.Round(windowS / stepS)), Overlap: 0.5, MaxRadS: maxRadS,
 	})
 }
 
-// pairs returns the means of pair neighbours: 5 Hz is enough for spectra up to 6 rad/s,
-// and what the means take off they take off inputs and outputs alike.
-func pairs(x []float64) []float64 {
-	out := make([]float64, len(x)/pair)
+// groupMeans returns the means of n neighbours each. What they take off they take off inputs
+// and outputs alike.
+func groupMeans(x []float64, n int) []float64 {
+	out := make([]float64, len(x)/n)
 	for i := range out {
-		out[i] = (x[pair*i] + x[pair*i+1]) / pair
+		for _, v := range x[n*i:][:n] {
+			out[i] += v / float64(n)
+		}
 	}
 	return out
 }
@@ -181,7 +194,7 @@ func (a answers) sensitivity(ctx context.Context, known bool) (own, other []Gust
 	var longErr, shortErr error
 	var spectra conc.WaitGroup
 	spectra.Go(func() {
-		if long, longErr = a.spectra(ctx, longWindowS); longErr == nil {
+		if long, longErr = a.slowSpectra(ctx); longErr == nil {
 			short, shortErr = a.spectra(ctx, shortWindowS)
 		}
 	})
@@ -369,63 +382,4 @@ func (a answers) slowest(omegaRadS float64) float64 {
 		return 1
 	}
 	return 1 / math.Hypot(1, omegaRadS*a.cupM/a.meanMS)
-}
-
-// summary is a response over one band, weighted by the power of the gust: the rms of the
-// answer over that of the gust.
-type summary struct {
-	gain, sd  float64 // rad per m/s
-	coherence float64
-	ok        bool
-}
-
-// summarise forms the power-weighted mean square of the response over a band. The random
-// part of each |H|^2, (1-c)/(c n)|H|^2, is taken off, because it would add to the mean
-// square; neighbouring frequencies within the window's bandwidth share their errors.
-func (a answers) summarise(r *spectrum.Response, band [2]float64) summary {
-	var power, square, noise, spread, coherent, width, n float64
-	for k, w := range r.OmegaRadS {
-		if w < band[0] || w >= band[1] || cmplx.IsNaN(r.H[k]) || r.InputPower[k] <= 0 {
-			continue
-		}
-		c := spectrum.UnbiasedCoherence(r.Coherence[k], r.Averages[k])
-		h := cmplx.Abs(r.H[k])
-		h *= a.passed(w)
-		e := h * h * (1 - r.Coherence[k]) / (math.Max(r.Coherence[k], 1e-6) * r.Averages[k])
-		p := r.InputPower[k]
-		power += p
-		square += p * h * h
-		noise += p * e
-		spread += p * h * math.Sqrt(e)
-		coherent += p * c
-		width = r.BandRadS[k]
-		n++
-	}
-	if n == 0 || power == 0 {
-		return summary{}
-	}
-	mean := (square - noise) / power
-	if mean <= 0 {
-		return summary{coherence: coherent / power}
-	}
-	independent := math.Max(1, (band[1]-band[0])/width)
-	return summary{
-		gain: math.Sqrt(mean), sd: math.Sqrt2 * spread / power / math.Sqrt(independent) / (2 * math.Sqrt(mean)),
-		coherence: coherent / power, ok: true,
-	}
-}
-
-// estimate returns the gain with its interval, nil if it is not told from nothing. From
-// an anemometer that stands away the answer comes out low by the root of the coherence
-// of the gust there and here. That is not known, but at least as high as the coherence
-// of gust and answer, which bounds the true gain from above.
-func (s summary) estimate(away bool) *flight.Estimate {
-	if !s.ok || s.coherence < leastCoherence || s.sd > 0.5*s.gain {
-		return nil
-	}
-	e := &flight.Estimate{Value: s.gain, Low: s.gain - 1.96*s.sd, High: s.gain + 1.96*s.sd}
-	if away {
-		e.High /= math.Sqrt(s.coherence)
-	}
-	return e
 }

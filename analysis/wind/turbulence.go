@@ -324,6 +324,11 @@ func whittle(power []float64, density func(dst, p []float64), start []float64, f
 		_ = chol.InverseTo(cov) // ill-conditioned only where noise cannot be told, harmless
 		var step mat.VecDense
 		_ = chol.SolveVecTo(&step, score)
+		// What a step can still gain, in units of the logarithm of the likelihood, is far
+		// below what tells two parameters apart.
+		if mat.Dot(score, &step) < 1e-9 {
+			return p, cov, true
+		}
 		moved := false
 		for k := 1.0; k > 1e-4; k /= 2 {
 			next := make([]float64, n)
