@@ -46,7 +46,7 @@ func tenMinutes(b *testing.B, dir string) *simulate.Flight {
 
 // BenchmarkAgainstImport reports what the wind part costs beside the import of the logs
 // it needs, in the same run. The metric analyse/import should not pass one; it was
-// 0.94 to 0.98 on two cores of an AMD EPYC, the search for the lead of the anemometer included.
+// 0.93 to 0.98 on two cores of an AMD EPYC, the search for the lead of the anemometer included.
 func BenchmarkAgainstImport(b *testing.B) {
 	dir := b.TempDir()
 	f := tenMinutes(b, dir)
