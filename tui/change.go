@@ -3,11 +3,11 @@ package tui
 import (
 	"context"
 	"errors"
-	"fmt"
 	"os"
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"hopcard/analysis/debrief"
 	"hopcard/flight"
 )
 
@@ -316,6 +316,6 @@ func (d *desk) canChange(light bool) bool {
 // caught turns a panic of a job into an error of its hop.
 func caught(hop **opened, err *error) {
 	if r := recover(); r != nil {
-		*hop, *err = nil, fmt.Errorf("hopcard itself failed on this hop (please report it): %v", r)
+		*hop, *err = nil, debrief.Failure(r)
 	}
 }

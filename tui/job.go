@@ -2,7 +2,6 @@ package tui
 
 import (
 	"context"
-	"errors"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -85,7 +84,7 @@ func prepare(ctx context.Context, index int, e flight.HopEntry, d *debrief.Debri
 		return nil, err
 	}
 	if d == nil || d.Hop == nil {
-		return nil, errors.New("hopcard itself failed on this hop (please report it): no debrief")
+		return nil, debrief.Failure("no debrief")
 	}
 	progress(0.99, "preparing traces")
 	return &opened{index: index, d: d, tracks: tracksOf(d.Hop), sum: summarise(d), set: settingsOf(e)}, nil

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"context"
-	"fmt"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -178,7 +177,7 @@ func readTrend(ctx context.Context, o Options, run int, progress func(float64, s
 func loadOne(ctx context.Context, o Options, e flight.HopEntry, progress func(float64, string)) (d *debrief.Debrief, err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			d, err = nil, fmt.Errorf("hopcard itself failed on this hop (please report it): %v", r)
+			d, err = nil, debrief.Failure(r)
 		}
 	}()
 	return o.Load(ctx, e, progress)

@@ -147,15 +147,20 @@ type part struct {
 // other hops, away from the user: a panic becomes the part's error.
 func (p part) sure(ctx context.Context, report func(done float64, what string)) (err error) {
 	defer func() {
-		r := recover()
-		if inner, ok := r.(*panics.Recovered); ok {
-			r = inner.Value // of a goroutine of the part; its stack is not for the user
-		}
-		if r != nil {
-			err = fmt.Errorf("hopcard itself failed on this hop (please report it): %v", r)
+		if r := recover(); r != nil {
+			err = Failure(r)
 		}
 	}()
 	return p.run(ctx, report)
+}
+
+// Failure is the error of a hop on which the program made a mistake; what says which, as a
+// rule what recover returned, also of a panic of a goroutine that was waited for.
+func Failure(what any) error {
+	if inner, ok := what.(*panics.Recovered); ok {
+		what = inner.Value // its stack is not for the user
+	}
+	return fmt.Errorf("hopcard itself failed on this hop (please report it): %v", what)
 }
 
 // each runs the parts at the same time and reports their progress as one. The first
