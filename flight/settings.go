@@ -214,19 +214,25 @@ func quantityNames() []string {
 // Nearest words the known name closest to name, whatever the case, as a hint to put behind
 // an error, or all known names if none is close. It is empty if there are none.
 func Nearest(name string, known []string) string {
+	if hint := Closest(name, known); hint != "" || len(known) == 0 {
+		return hint
+	}
+	return "; known here: " + strings.Join(known, ", ")
+}
+
+// Closest asks whether the known name that is spelt most like name was meant; empty if none
+// is much like it.
+func Closest(name string, known []string) string {
 	best, bestD := "", len(name)/2+2
 	for _, k := range known {
 		if d := editDistance(strings.ToLower(name), strings.ToLower(k)); d < bestD {
 			best, bestD = k, d
 		}
 	}
-	if best != "" {
-		return fmt.Sprintf("; did you mean %q?", best)
-	}
-	if len(known) == 0 {
+	if best == "" {
 		return ""
 	}
-	return "; known here: " + strings.Join(known, ", ")
+	return fmt.Sprintf("; did you mean %q?", best)
 }
 
 // editDistance is the least number of single-letter changes between a and b

@@ -36,7 +36,7 @@ func hopHint(logbook, name string) string {
 	case len(with) > 1:
 		return "; it is a part of " + listed(with)
 	}
-	if hint := flight.Nearest(name, names); strings.Contains(hint, "did you mean") {
+	if hint := flight.Closest(name, names); hint != "" {
 		return hint
 	}
 	if !book.HasAircraft {
@@ -68,7 +68,7 @@ func misspelt(root *cobra.Command, args []string) error {
 	for _, c := range root.Commands() {
 		names = append(names, c.Name())
 	}
-	if hint := flight.Nearest(args[0], names); strings.Contains(hint, "did you mean") {
+	if hint := flight.Closest(args[0], names); hint != "" {
 		return usageError{fmt.Errorf("%q is neither a command nor a folder or log that is there%s", args[0], hint)}
 	}
 	return nil
