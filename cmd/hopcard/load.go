@@ -8,8 +8,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/sourcegraph/conc/panics"
-
 	"hopcard/analysis/debrief"
 	"hopcard/flight"
 	"hopcard/importers"
@@ -27,36 +25,30 @@ func readHop(ctx context.Context, path string, progress func(float64, string)) (
 // unless they are nil.
 func readHopWith(ctx context.Context, path string, s *flight.HopSettings, progress func(float64, string)) (hop *flight.Hop, err error) {
 	defer caught(path, &err)
-	if err := there(path); err != nil {
+	if _, err := there(path); err != nil {
 		return nil, err
 	}
 	return importers.ReadHop(ctx, path, importers.Options{Settings: s, Progress: progress})
 }
 
-// caught turns a panic into an error of the hop at path, also one of a goroutine that was
-// waited for: a mistake of the program in one hop must not take the others away. Analysis
-// does the same for its parts.
+// caught turns a panic into an error of the hop at path: a mistake of the program in one hop
+// must not take the others away. Analysis does the same for its parts.
 func caught(path string, err *error) {
-	r := recover()
-	if inner, ok := r.(*panics.Recovered); ok {
-		r = inner.Value // its stack is not for the user
-	}
-	if r != nil {
-		*err = fmt.Errorf("%s: hopcard itself failed on this hop (please report it): %v", path, r)
+	if r := recover(); r != nil {
+		*err = fmt.Errorf("%s: %w", path, debrief.Failure(r))
 	}
 }
 
-// there returns an error if nothing is at path: one that names the hop that may have been
+// there says what is at path; if nothing is, the error names the hop that may have been
 // meant, where the folder around it is a logbook.
-func there(path string) error {
-	_, err := os.Stat(path)
-	if !errors.Is(err, os.ErrNotExist) {
-		return err
+func there(path string) (os.FileInfo, error) {
+	info, err := os.Stat(path)
+	if errors.Is(err, os.ErrNotExist) {
+		if hint := hopHint(bookAround(path), filepath.Base(path)); hint != "" {
+			err = fmt.Errorf("%s: there is no such file or folder%s", path, hint)
+		}
 	}
-	if hint := hopHint(bookAround(path), filepath.Base(path)); hint != "" {
-		return fmt.Errorf("%s: there is no such file or folder%s", path, hint)
-	}
-	return err
+	return info, err
 }
 
 // debriefHop reads and analyses the hop at path.
@@ -86,10 +78,7 @@ func debriefRead(ctx context.Context, hop *flight.Hop, path string, progress fun
 
 // openLogbook opens a folder of hops, or makes a logbook of a single log file.
 func openLogbook(path string) (*flight.Logbook, error) {
-	if err := there(path); err != nil {
-		return nil, err
-	}
-	info, err := os.Stat(path)
+	info, err := there(path)
 	if err != nil {
 		return nil, err
 	}

@@ -219,11 +219,9 @@ func fill(g *grid, col column, runs []run, table []float64) []float64 {
 // be told to go backwards.
 func (r run) floor(q flight.Quantity) (least, nothing float64) {
 	least = math.Inf(-1)
-	if q == flight.RotorSpeed || q == flight.WindSpeed {
-		least = min(0, slices.Min(r.x))
-	}
-	if least < 0 {
-		least = math.Inf(-1) // the log itself has such values: they are not ours to hide
+	// A log that itself has values below zero: they are not ours to hide.
+	if (q == flight.RotorSpeed || q == flight.WindSpeed) && slices.Min(r.x) >= 0 {
+		least = 0
 	}
 	for _, x := range r.x {
 		nothing = max(nothing, 1e-12*math.Abs(x))
