@@ -91,7 +91,7 @@ func gustFindings(d *debrief.Debrief) []string {
 		if !aboutGusts(d, f) {
 			continue
 		}
-		text := fmt.Sprintf("%s: %s", f.Severity, sentences(markdown(f.Text, textLength), markdown(f.Advice, textLength)))
+		text := fmt.Sprintf("%s: %s", f.Severity, Sentences(markdown(f.Text, textLength), markdown(f.Advice, textLength)))
 		s := said{head: text}
 		if parts := strings.Split(text, ": "); len(parts) == 4 {
 			s = said{parts[0] + ": " + parts[1] + ": ", ": " + parts[3], []string{parts[2]}}

@@ -93,11 +93,11 @@ func findingText(f flight.Finding) string {
 	if where != "" {
 		text = where + ": " + text
 	}
-	return sentences(text, markdown(f.Advice, textLength))
+	return Sentences(text, markdown(f.Advice, textLength))
 }
 
-// sentences puts two texts one after the other, whichever way they begin and end.
-func sentences(first, second string) string {
+// Sentences puts two texts one after the other, whichever way they begin and end.
+func Sentences(first, second string) string {
 	if second == "" {
 		return first
 	}

@@ -272,7 +272,7 @@ func (t *csvTable) findings(d *debrief.Debrief) {
 		if f.Channel != "" {
 			where = strings.TrimPrefix(where+", "+f.Channel, ", ")
 		}
-		text := sentences(f.Text, f.Advice)
+		text := Sentences(f.Text, f.Advice)
 		if where != "" {
 			text = where + ": " + text
 		}

@@ -84,19 +84,21 @@ func phaseLines(p *wind.Phase, speed speedUnit) []line {
 
 // gustTables are the answers to gusts by band, and averaged over the gusts that stand out.
 func gustTables(r *wind.Result, w int, speed speedUnit) []line {
+	// One column, repeated with the numbers that find no room beside the others.
+	const answerOf = "%-5s  %-5s  %s"
 	per := "deg per " + speed.name
 	deg := func(e *flight.Estimate) string { return orNone(times(speed.per(e), degPerRad)) }
 	var rows, events [][]string
 	seen := map[flight.Axis]bool{}
 	for _, g := range r.Gusts {
-		rows = append(rows, []string{string(g.Axis), string(g.Input), number(g.BandRadS[0]) + " to " + number(g.BandRadS[1]),
+		rows = append(rows, []string{fmt.Sprintf(answerOf, g.Axis, g.Input, number(g.BandRadS[0])+" to "+number(g.BandRadS[1])),
 			deg(g.RadPerMS), deg(g.PilotInLoopRadPerMS), plain(g.PartialCoherence)})
 		if g.Events > 0 && !seen[g.Axis] { // the same for every band of an axis
 			seen[g.Axis] = true
 			events = append(events, []string{string(g.Axis), string(g.Input), fmt.Sprint(g.Events), deg(g.PeakRadPerMS), orNone(g.TimeToPeakS), orNone(g.SettleS)})
 		}
 	}
-	ls := tableLines([]string{"axis", "gust", "rad/s", per + ", stick held", "with the pilot", "coherence"}, rows, w)
+	ls := tableLines([]string{fmt.Sprintf(answerOf, "axis", "gust", "rad/s"), per + ", stick held", "with the pilot", "coherence"}, rows, w)
 	ls = append(ls, wrapped("  ", faint, "Stick held: the aircraft alone. With the pilot: biased for the aircraft, since the pilot flies against the gust.", w, nil)...)
 	if events == nil {
 		return ls

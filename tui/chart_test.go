@@ -2,6 +2,7 @@ package tui
 
 import (
 	"math"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -142,4 +143,22 @@ func TestActivityWithoutWind(t *testing.T) {
 		text.WriteString(l.lead + l.text + "\n")
 	}
 	contains(t, text.String(), "No wind was logged", "growing oscillations: 1", "1.15", "41.0", "this is no wind")
+}
+
+// TestGustTableOfANarrowWindow: the number that finds no room beside the others stands beside
+// its band once more.
+func TestGustTableOfANarrowWindow(t *testing.T) {
+	r := &wind.Result{Gusts: []wind.Gust{
+		{Axis: flight.RollAxis, Input: wind.CrossGust, BandRadS: [2]float64{0.6, 1.2}, RadPerMS: around(0.02, 0.004), PilotInLoopRadPerMS: around(0.03, 0.004), PartialCoherence: 0.44},
+		{Axis: flight.PitchAxis, Input: wind.HeadGust, BandRadS: [2]float64{1.2, 2.4}, PartialCoherence: 0.91},
+	}}
+	var text string
+	for _, l := range gustTables(r, 76, metresPerSecond()) {
+		text += l.lead + l.text + "\n"
+	}
+	for _, want := range []string{`roll +cross +0\.60 to 1\.20 +0\.44`, `pitch +head +1\.20 to 2\.40 +0\.91`} {
+		if !regexp.MustCompile(want).MatchString(text) {
+			t.Errorf("no line like %q in\n%s", want, text)
+		}
+	}
 }

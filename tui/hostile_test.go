@@ -115,7 +115,7 @@ func TestEmptyDebrief(t *testing.T) {
 	for name, d := range map[string]*debrief.Debrief{
 		"nothing":     {Hop: &flight.Hop{Name: "bare"}, Aircraft: &flight.Aircraft{}},
 		"one sample":  {Hop: &flight.Hop{Name: "bare", Channels: []flight.Channel{{Quantity: flight.Roll, TimeS: []float64{0}, Value: []float64{0.1}}}, Sources: []flight.Source{{File: "a.csv"}}}, Aircraft: &flight.Aircraft{}},
-		"no response": {Hop: fakeDebrief("bare", 20, 10).Hop, Aircraft: &flight.Aircraft{}, Findings: []flight.Finding{{Code: flight.CodeNoResponse, Severity: flight.Stop, Text: "the rotor stood still"}}},
+		"no response": {Hop: fakeDebrief("bare", 20, 10).Hop, Aircraft: &flight.Aircraft{}, Findings: []flight.Finding{{Code: flight.CodeNoResponse, Severity: flight.Stop, Text: "the rotor stood still.", Advice: "Spin it up."}}},
 	} {
 		o := fakeOptions(1)
 		o.Load = func(context.Context, flight.HopEntry, func(float64, string)) (*debrief.Debrief, error) { return d, nil }
@@ -128,7 +128,7 @@ func TestEmptyDebrief(t *testing.T) {
 			}
 		}
 		if name == "no response" {
-			contains(t, m.View(), "no response to the stick", "the rotor stood still")
+			contains(t, m.View(), "no response to the stick", "the rotor stood still. Spin it up.")
 		}
 		for _, k := range []string{"6", "n", "enter", "esc", "s", "x", "c", "enter", "down", "enter", "5", "l", "p", "7", "9", "0", "2", "x", "t", "x", "esc"} {
 			press(m, k)

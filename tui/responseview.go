@@ -68,7 +68,7 @@ func (v *responseView) nothing() string {
 	for _, f := range v.desk.current.d.Findings {
 		if withheldBy(f.Code) {
 			word, pn := severityWord(f.Severity)
-			y = paragraph(p, 2, y, v.w-4, word+": ", clean(f.Text+". "+f.Advice), pn)
+			y = paragraph(p, 2, y, v.w-4, word+": ", clean(report.Sentences(f.Text, f.Advice)), pn)
 		}
 	}
 	if y == 3 {
